@@ -1,0 +1,94 @@
+//! Printing: sensible digits and a chosen unit for people, exact text for files.
+
+use crate::{Kind, Quantity, Unit};
+
+/// Text for people: three significant digits, the unit chosen so that the number is handy.
+///
+/// ```
+/// use orlop_units::{show, ohms, amperes, metres};
+/// assert_eq!(show(ohms(0.001_94)), "1.94 mohm");
+/// assert_eq!(show(amperes(10_634.9)), "10.6 kA");
+/// assert_eq!(show(metres(8.7133)), "8.71 m");
+/// ```
+#[must_use]
+pub fn show<Q: Quantity>(q: Q) -> String {
+    show_si(Q::KIND, q.si())
+}
+
+/// The same for a kind known at run time; `si` is in the kind's base unit.
+#[must_use]
+pub fn show_si(kind: Kind, si: f64) -> String {
+    let unit = handy(kind, si);
+    let number = significant(unit.from_base(si), 3);
+    match unit.symbol {
+        "" => number,
+        symbol => format!("{number} {symbol}"),
+    }
+}
+
+/// Text that [`crate::parse`] reads back to the same bits.
+///
+/// The output unit is used where it can carry the value exactly, else another unit of the kind.
+#[must_use]
+pub fn exact(kind: Kind, si: f64) -> String {
+    let output = kind.output();
+    std::iter::once(output)
+        .chain(kind.units())
+        .filter_map(|unit| {
+            let number = unit.from_base(si);
+            let text = plain_number(number);
+            let back: f64 = text.parse().ok()?;
+            (unit.to_base(back).to_bits() == si.to_bits()).then_some((text, unit))
+        })
+        .map(|(text, unit)| format!("{text} {}", unit.symbol).trim_end().to_string())
+        .next()
+        .unwrap_or_else(|| format!("{} {}", output.from_base(si), output.symbol))
+}
+
+/// The shortest text of a number that reads back to the same bits.
+#[must_use]
+pub fn plain_number(number: f64) -> String {
+    let text = format!("{number}");
+    if text.len() > 20 { format!("{number:e}") } else { text }
+}
+
+/// A number with so many significant digits, without trailing zeros and without an exponent.
+///
+/// ```
+/// assert_eq!(orlop_units::significant(0.123456, 3), "0.123");
+/// assert_eq!(orlop_units::significant(12345.6, 3), "12346");
+/// assert_eq!(orlop_units::significant(2.5, 3), "2.5");
+/// ```
+#[must_use]
+pub fn significant(number: f64, digits: usize) -> String {
+    if number == 0.0 {
+        return "0".into();
+    }
+    let magnitude = number.abs().log10().floor();
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let decimals = (digits as f64 - 1.0 - magnitude).clamp(0.0, 12.0) as usize;
+    let text = format!("{number:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_string() } else { text }
+}
+
+fn handy(kind: Kind, si: f64) -> &'static Unit {
+    let output = kind.output();
+    let size = |unit: &Unit| unit.from_base(si).abs();
+    if kind == Kind::Time {
+        let pick = |symbol| kind.unit(symbol).expect("listed");
+        return match si.abs() {
+            x if x >= 3600.0 => pick("h"),
+            x if x >= 60.0 => pick("min"),
+            x if x >= 0.1 || x == 0.0 => pick("s"),
+            _ => pick("ms"),
+        };
+    }
+    if si == 0.0 || (0.1..1000.0).contains(&size(output)) || kind == Kind::Temperature {
+        return output;
+    }
+    kind.units()
+        .iter()
+        .filter(|unit| unit.shown && unit.symbol != "cm")
+        .find(|unit| (1.0..1000.0).contains(&size(unit)))
+        .unwrap_or(output)
+}
