@@ -1,1 +1,35 @@
-//! Work in progress.
+//! The sizing core of orlop: conductors, protection and circuits of a boat's direct-current system.
+//!
+//! No file is read, no clock is asked, nothing is random. What do you want to know?
+//!
+//! | question | where |
+//! |---|---|
+//! | what a number rests on | [`source`], [`working`] |
+//! | whether a value keeps its limit | [`judgement`] |
+//! | what one conductor is and carries | [`conductor`] |
+//! | what a fuse or breaker does | [`protection`] |
+//! | which conductor and device one circuit needs | [`circuit`] |
+//! | the tables and rule sets behind it | [`tables`], [`rules`] |
+
+pub mod circuit;
+pub mod conductor;
+pub mod error;
+pub mod judgement;
+pub mod protection;
+pub mod range;
+pub mod rules;
+pub mod source;
+pub mod table;
+pub mod tables;
+pub mod working;
+
+pub use error::Error;
+pub use judgement::{Judgement, Sense, Severity, Verdict, meets};
+pub use orlop_units as units;
+pub use range::Range;
+pub use source::{Citation, Confidence};
+pub use table::Table;
+pub use working::{Recorder, Silent, Step, Working};
+
+/// The version of this crate.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -1,0 +1,1 @@
+//! The rule sets: limits and clauses as data, never mixed.

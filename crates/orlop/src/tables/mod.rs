@@ -1,0 +1,41 @@
+//! The tables behind the numbers: text in `data/`, read once, checked, with their sources.
+
+mod file;
+
+pub use file::{DataFile, Row, file};
+
+use crate::source::Citation;
+
+macro_rules! data_files {
+    ($($name:literal),* $(,)?) => {
+        /// Every data file: its name without the ending, and its text.
+        pub const FILES: &[(&str, &str)] = &[$(($name, include_str!(concat!("../../data/", $name, ".csv")))),*];
+    };
+}
+
+data_files! {}
+
+/// Every source that orlop's numbers rest on: the data files and the formulas, ordered by id.
+#[must_use]
+pub fn sources() -> Vec<Citation> {
+    let mut all: Vec<Citation> = FILES.iter().map(|(name, _)| file(name).citation.clone()).collect();
+    all.extend(FORMULAS.iter().map(|c| (*c).clone()));
+    all.sort_by(|a, b| a.id.cmp(&b.id));
+    all
+}
+
+/// Sources of formulas and constants, each beside the code that uses it.
+const FORMULAS: &[&Citation] = &[];
+
+/// Short hash over all data files: a changed table cell changes it.
+#[must_use]
+pub fn data_edition() -> String {
+    // FNV-1a, 64 bit.
+    let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
+    for (name, text) in FILES {
+        for byte in name.bytes().chain([0]).chain(text.bytes()).chain([0]) {
+            hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
+        }
+    }
+    format!("{hash:016x}")
+}
