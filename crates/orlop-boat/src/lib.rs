@@ -1,1 +1,5 @@
-//! Work in progress.
+//! The whole boat: from its file to sizes, judgements and tables.
+
+pub mod model;
+
+pub use model::Boat;

@@ -1,0 +1,526 @@
+//! The boat as a validated model: what the boat file says, read, cross-checked, in quantities.
+//!
+//! Everything here is plain data. [`crate::document`] makes it; the later stages only read it.
+
+use orlop::conductor::{Duty, Material, SpaceKind};
+use orlop::rules::{RuleOptions, RuleSetId};
+use orlop_units::{
+    AnyQuantity, Charge, ConductorSize, Current, Fraction, Length, OneWay, Power, Quantity, Resistance,
+    SizeSystem, Temperature, Time, Voltage,
+};
+
+/// How a value is known.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Known {
+    /// Written in the file without saying how it is known.
+    #[default]
+    Stated,
+    /// Read from a label or a maker's sheet.
+    Label,
+    /// Measured on board.
+    Measured,
+    /// Guessed; stays marked to the last page.
+    Guess,
+}
+
+/// A value with how it is known and, for guesses, its range.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Value<Q> {
+    /// The value to compute with.
+    pub q: Q,
+    /// How it is known.
+    pub known: Known,
+    /// Lower and upper end, when given.
+    pub range: Option<(Q, Q)>,
+}
+
+impl<Q: Quantity> Value<Q> {
+    /// A value stated plainly.
+    #[must_use]
+    pub fn stated(q: Q) -> Self {
+        Self { q, known: Known::Stated, range: None }
+    }
+    /// The upper end: the range's when there is one, else the value.
+    #[must_use]
+    pub fn high(&self) -> Q {
+        self.range.map_or(self.q, |r| r.1)
+    }
+    /// The lower end: the range's when there is one, else the value.
+    #[must_use]
+    pub fn low(&self) -> Q {
+        self.range.map_or(self.q, |r| r.0)
+    }
+}
+
+/// What a load draws in one of its states.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Demand {
+    /// The same power at any voltage: electronics, converters, motors under load.
+    Power(Value<Power>),
+    /// The same current at any voltage.
+    Current(Value<Current>),
+    /// A resistor: filament lamps, heaters.
+    Resistance(Value<Resistance>),
+}
+
+/// Which state a load is in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LoadState {
+    /// Switched on, doing nothing.
+    Idle,
+    /// Its ordinary work.
+    Run,
+    /// The most it draws while working, for a stated time.
+    Peak,
+    /// Inrush at switching on.
+    Start,
+    /// A motor held still.
+    Stall,
+}
+
+impl LoadState {
+    /// All states, the order of the file's keys.
+    pub const ALL: [Self; 5] = [Self::Idle, Self::Run, Self::Peak, Self::Start, Self::Stall];
+    /// The word in boat files.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Idle => "idle",
+            Self::Run => "run",
+            Self::Peak => "peak",
+            Self::Start => "start",
+            Self::Stall => "stall",
+        }
+    }
+}
+
+/// Whether the drop to a load is critical.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum DropClass {
+    /// Navigation lights, electronics, pumps, alarms, main feeders.
+    Critical,
+    /// The rest.
+    General,
+}
+
+/// A point in the boat: x forward of the transom, y to starboard, z above the waterline, in metres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Point {
+    /// Forward of the transom, m.
+    pub x: f64,
+    /// To starboard of the centre line, m.
+    pub y: f64,
+    /// Above the waterline, m.
+    pub z: f64,
+}
+
+impl Point {
+    /// Straight distance to another point.
+    #[must_use]
+    pub fn distance(self, other: Self) -> Length {
+        let (dx, dy, dz) = (self.x - other.x, self.y - other.y, self.z - other.z);
+        orlop_units::metres(dx.mul_add(dx, dy.mul_add(dy, dz * dz)).sqrt())
+    }
+}
+
+/// A box with its sides along the axes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Block {
+    /// Lowest x, y, z.
+    pub low: Point,
+    /// Highest x, y, z.
+    pub high: Point,
+}
+
+/// A part of the boat with its own temperature.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Space {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// The boxes that make it up.
+    pub boxes: Vec<Block>,
+    /// Design ambient temperature.
+    pub ambient: Temperature,
+    /// Lowest winter temperature.
+    pub winter: Option<Temperature>,
+    /// Whether the rule set's engine-space factors apply.
+    pub kind: SpaceKind,
+    /// Damp or wet.
+    pub damp: bool,
+    /// Petrol or gas vapour can collect here.
+    pub vapour: bool,
+}
+
+/// A named point: a battery, a panel, a load.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Place {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// Where it is.
+    pub at: Point,
+    /// The space it is in: named in the file or found by volume.
+    pub space: String,
+}
+
+/// A way for cables from corner to corner.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trunk {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// Corner points in order, at least two.
+    pub points: Vec<Point>,
+    /// The place at each corner, where the corner is a place.
+    pub places: Vec<Option<String>>,
+    /// A space named for the whole trunk; else spaces are found by volume.
+    pub space: Option<String>,
+    /// Inner diameter, when it is a conduit.
+    pub conduit: Option<Length>,
+    /// Whether cables are sheathed or enclosed all the way.
+    pub enclosed: bool,
+    /// Kept apart from other trunks on the same way: no common bundle.
+    pub apart: bool,
+    /// Current-carrying conductors in it that are not in this file.
+    pub others: u32,
+    /// Spacing of supports, when known.
+    pub support: Option<Length>,
+}
+
+/// A bank of batteries as stated, until it is built up from cells.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bank {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// Where it is.
+    pub place: String,
+    /// Nominal voltage of the bank: 25.6 V.
+    pub nominal: Voltage,
+    /// Capacity of the whole bank.
+    pub capacity: Option<Charge>,
+    /// Lowest service voltage at its terminals.
+    pub lowest: Voltage,
+    /// Highest voltage with sources charging.
+    pub highest: Voltage,
+    /// Open-circuit voltage when full; for the upper fault current the highest voltage counts.
+    pub open_circuit: Option<Voltage>,
+    /// Strings in parallel.
+    pub strings: u32,
+    /// Resistance of one string, lowest: warm, new, 1 kHz.
+    pub string_low: Option<Resistance>,
+    /// Resistance of one string, highest: cold, aged, 10 s.
+    pub string_high: Option<Resistance>,
+}
+
+/// What a source is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SourceKind {
+    /// Driven by an engine.
+    Alternator,
+    /// Sun.
+    Solar,
+    /// From shore or generator.
+    Charger,
+    /// From one direct voltage to another; feeds circuits of its own.
+    Converter,
+}
+
+/// A source besides the bank.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Source {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// What it is.
+    pub kind: SourceKind,
+    /// Where it is.
+    pub place: Option<String>,
+    /// Output voltage (converters).
+    pub nominal: Option<Voltage>,
+    /// Continuous output current.
+    pub rating: Current,
+    /// Output over input power (converters).
+    pub efficiency: Fraction,
+    /// Lowest input voltage it works at (converters).
+    pub minimum: Option<Voltage>,
+    /// Limits its own output current.
+    pub self_limiting: bool,
+    /// A device inside it protects its own output.
+    pub protected: bool,
+}
+
+/// A panel or bus: where circuits begin.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// Where it is.
+    pub place: Option<String>,
+    /// Current its bus or main switch carries.
+    pub rating: Option<Current>,
+    /// Stays live with the master switch off.
+    pub always_on: bool,
+}
+
+/// Something that uses current.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Load {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// Where it is.
+    pub place: Option<String>,
+    /// What it draws in each state; `Run` is always there.
+    pub demand: Vec<(LoadState, Demand)>,
+    /// How long each short state lasts.
+    pub lasts: Vec<(LoadState, Time)>,
+    /// Whether the drop to it is critical.
+    pub drop_class: DropClass,
+    /// A drop limit of its own.
+    pub max_drop: Option<Fraction>,
+    /// Lowest voltage it works at.
+    pub minimum: Option<Voltage>,
+    /// Needed for safety: pumps, radio, lights, alarms.
+    pub essential: bool,
+    /// Runs with nobody near.
+    pub unattended: bool,
+    /// Largest device its maker allows.
+    pub max_device: Option<Current>,
+    /// Can make a spark in use.
+    pub spark: bool,
+    /// Declared ignition protected.
+    pub ignition_protected: bool,
+    /// Hours a day, by day profile.
+    pub hours: Vec<(String, Time)>,
+}
+
+impl Load {
+    /// What it draws in a state; a state the file does not give falls back to `run`.
+    #[must_use]
+    pub fn demand_in(&self, state: LoadState) -> &Demand {
+        let find = |s| self.demand.iter().find(|(k, _)| *k == s).map(|(_, d)| d);
+        find(state).or_else(|| find(LoadState::Run)).expect("run is always there")
+    }
+}
+
+/// How the length of a run is known.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Run {
+    /// Measured or estimated wire length, with the spaces it goes through.
+    OneWay {
+        /// Length of one leg.
+        length: Value<OneWay>,
+        /// The spaces it goes through; the hottest counts.
+        spaces: Vec<String>,
+    },
+    /// Along trunks in order, with a free tail.
+    Trunks {
+        /// Trunks in order.
+        path: Vec<String>,
+        /// What lies outside the trunks.
+        tail: Option<Length>,
+    },
+    /// From place to place by the shortest way along trunks.
+    Shortest {
+        /// Place where it begins.
+        from: String,
+        /// Place where it ends.
+        to: String,
+        /// What lies outside the trunks.
+        tail: Option<Length>,
+    },
+}
+
+/// What a circuit feeds.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Feeds {
+    /// One or more loads.
+    Loads(Vec<String>),
+    /// A panel or bus.
+    Panel(String),
+    /// The input of a converter.
+    Converter(String),
+    /// Brings a charging source to the panel or bank it starts from.
+    Source(String),
+}
+
+/// One run of wire with one device.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Circuit {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// The bank, panel or converter it starts from.
+    pub from: String,
+    /// What it feeds.
+    pub feeds: Feeds,
+    /// Its way.
+    pub run: Run,
+    /// Identical runs side by side, each with its own device.
+    pub runs: u32,
+    /// With several runs: each must carry the whole current alone.
+    pub alone: bool,
+    /// The conductor, when it is given.
+    pub size: Option<ConductorSize>,
+    /// Smallest conductor that may be chosen.
+    pub minimum_size: Option<ConductorSize>,
+    /// Insulation rating, when it is not the boat's.
+    pub insulation: Option<Temperature>,
+    /// Material, when it is not the boat's.
+    pub material: Option<Material>,
+    /// The conductors lie in a common sheath.
+    pub sheathed: bool,
+    /// The device, when it is given: family and rating.
+    pub device: Option<(Option<String>, Current)>,
+    /// Families to choose from, when they are not the boat's.
+    pub families: Option<Vec<String>>,
+    /// Length along the conductor from the source's terminal to the device.
+    pub device_distance: Option<Length>,
+    /// That length is sheathed or enclosed all the way.
+    pub device_enclosed: bool,
+    /// Carries a starter motor: exempt from protection and ampacity clauses.
+    pub cranking: bool,
+    /// Its device is declared ignition protected.
+    pub ignition_protected: bool,
+    /// The space its device stands in, when that is not the space of where it starts.
+    pub device_space: Option<String>,
+    /// Current-carrying conductors bundled together, when the file says so.
+    pub bundled: Option<u32>,
+    /// How long its current flows at a stretch.
+    pub duty: Duty,
+    /// Drop limit of its own, as a share of nominal.
+    pub max_drop: Option<Fraction>,
+    /// Resistance of a switch or breaker in the circuit, when known.
+    pub extra_resistance: Option<Resistance>,
+}
+
+/// A set of things that happen together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scenario {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// The loads that are on, each in one state.
+    pub on: Vec<(String, LoadState)>,
+}
+
+/// Where a thing stands in the text of the boat file.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Position {
+    /// Line, from 1.
+    pub line: u32,
+    /// Column, from 1.
+    pub column: u32,
+}
+
+/// What the boat is: found, designed, or built.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum State {
+    /// As a survey finds it: everything is given.
+    AsFound,
+    /// A design: what is not given is chosen.
+    Design,
+    /// As it was built.
+    AsBuilt,
+}
+
+/// A whole boat.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Boat {
+    /// Its name.
+    pub name: String,
+    /// What kind of boat, in words.
+    pub kind: String,
+    /// Found, designed, built.
+    pub state: State,
+    /// Nominal voltage, of which drops are a percentage.
+    pub nominal: Voltage,
+    /// The rule set.
+    pub rules: RuleSetId,
+    /// Its switches.
+    pub options: RuleOptions,
+    /// Drop limits set by the owner: critical, general.
+    pub drop_limits: (Option<Fraction>, Option<Fraction>),
+    /// Series from which sizes are chosen.
+    pub sizes: SizeSystem,
+    /// Insulation rating of new conductors.
+    pub insulation: Temperature,
+    /// Material of new conductors.
+    pub material: Material,
+    /// New conductors are tinned.
+    pub tinned: bool,
+    /// Added to lengths along trunks.
+    pub slack: Fraction,
+    /// Added once to each run along trunks.
+    pub termination: Length,
+    /// Resistance of one joint or lug.
+    pub joint: Value<Resistance>,
+    /// Families of devices to choose from, in order of preference.
+    pub families: Vec<String>,
+    /// Growth allowance on design currents.
+    pub growth: Fraction,
+    /// Spaces.
+    pub spaces: Vec<Space>,
+    /// Places.
+    pub places: Vec<Place>,
+    /// Trunks.
+    pub trunks: Vec<Trunk>,
+    /// Banks; the first is the house bank.
+    pub banks: Vec<Bank>,
+    /// Other sources.
+    pub sources: Vec<Source>,
+    /// Panels and buses.
+    pub panels: Vec<Panel>,
+    /// Loads.
+    pub loads: Vec<Load>,
+    /// Circuits.
+    pub circuits: Vec<Circuit>,
+    /// Scenarios.
+    pub scenarios: Vec<Scenario>,
+    /// Guesses in the file: address and what was written.
+    pub guesses: Vec<(String, AnyQuantity)>,
+    /// Remarks of the reader that are no errors.
+    pub remarks: Vec<String>,
+}
+
+macro_rules! find {
+    ($($name:ident: $list:ident -> $type:ty;)*) => {
+        impl Boat {
+            $(
+                /// Finds one by its id.
+                #[must_use]
+                pub fn $name(&self, id: &str) -> Option<&$type> {
+                    self.$list.iter().find(|x| x.id == id)
+                }
+            )*
+        }
+    };
+}
+find! {
+    space: spaces -> Space;
+    place: places -> Place;
+    trunk: trunks -> Trunk;
+    bank: banks -> Bank;
+    source: sources -> Source;
+    panel: panels -> Panel;
+    load: loads -> Load;
+    circuit: circuits -> Circuit;
+    scenario: scenarios -> Scenario;
+}
