@@ -11,6 +11,7 @@
 //! | which conductor and device one circuit needs | [`circuit`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
+mod choice;
 pub mod circuit;
 pub mod conductor;
 pub mod error;

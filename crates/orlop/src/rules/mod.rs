@@ -1,6 +1,6 @@
 //! The rule sets: limits and clauses as data, never mixed.
 
-use crate::conductor::choice;
+use crate::choice::choice;
 
 choice! {
     /// Which rule set a boat is judged by. There is no default.
