@@ -1,6 +1,7 @@
 //! The tables behind the numbers: text in `data/`, read once, checked, with their sources.
 
 mod file;
+pub mod wires;
 
 pub use file::{DataFile, Row, file};
 
@@ -13,7 +14,14 @@ macro_rules! data_files {
     };
 }
 
-data_files! {}
+data_files! {
+    "astm_b33_2004_tinned_copper",
+    "cable_walls_typical",
+    "iec60228_2004_copper_resistance",
+    "rules_iso_small_craft",
+    "rules_us_small_craft",
+    "sae_minimum_areas",
+}
 
 /// Every source that orlop's numbers rest on: the data files and the formulas, ordered by id.
 #[must_use]
@@ -25,7 +33,12 @@ pub fn sources() -> Vec<Citation> {
 }
 
 /// Sources of formulas and constants, each beside the code that uses it.
-const FORMULAS: &[&Citation] = &[];
+const FORMULAS: &[&Citation] = &[
+    &crate::conductor::resistance::LAY_OF_STRANDS,
+    &crate::conductor::resistance::RESISTIVITY,
+    &crate::conductor::resistance::TEMPERATURE,
+    &crate::conductor::size::GAUGE,
+];
 
 /// Short hash over all data files: a changed table cell changes it.
 #[must_use]
