@@ -1,5 +1,6 @@
 //! The tables behind the numbers: text in `data/`, read once, checked, with their sources.
 
+pub mod ampacity;
 mod file;
 pub mod wires;
 
@@ -17,7 +18,13 @@ macro_rules! data_files {
 data_files! {
     "astm_b33_2004_tinned_copper",
     "cable_walls_typical",
+    "cfr33_183_425_note1_2015",
+    "cfr33_183_425_note2_2015",
+    "cfr33_183_425_table5_2015",
     "iec60228_2004_copper_resistance",
+    "iso13297_2020_bundle",
+    "iso13297_2020_engine_space",
+    "iso13297_2020_table_a1",
     "rules_iso_small_craft",
     "rules_us_small_craft",
     "sae_minimum_areas",
@@ -34,6 +41,8 @@ pub fn sources() -> Vec<Citation> {
 
 /// Sources of formulas and constants, each beside the code that uses it.
 const FORMULAS: &[&Citation] = &[
+    &crate::conductor::ampacity::AREA_SCALING,
+    &crate::conductor::ampacity::SQUARE_ROOT_LAW,
     &crate::conductor::resistance::LAY_OF_STRANDS,
     &crate::conductor::resistance::RESISTIVITY,
     &crate::conductor::resistance::TEMPERATURE,
