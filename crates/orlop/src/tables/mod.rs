@@ -13,7 +13,14 @@ macro_rules! data_files {
     };
 }
 
-data_files! {}
+data_files! {
+    "e11_breaker_interrupting",
+    "iec60269_gg_gates",
+    "iso8820_blade_resistance",
+    "protection_families",
+    "protection_time_current",
+    "ul248-15_class_t_clearing",
+}
 
 /// Every source that orlop's numbers rest on: the data files and the formulas, ordered by id.
 #[must_use]
