@@ -21,13 +21,19 @@ data_files! {
     "cfr33_183_425_note1_2015",
     "cfr33_183_425_note2_2015",
     "cfr33_183_425_table5_2015",
+    "e11_breaker_interrupting",
     "iec60228_2004_copper_resistance",
+    "iec60269_gg_gates",
     "iso13297_2020_bundle",
     "iso13297_2020_engine_space",
     "iso13297_2020_table_a1",
+    "iso8820_blade_resistance",
+    "protection_families",
+    "protection_time_current",
     "rules_iso_small_craft",
     "rules_us_small_craft",
     "sae_minimum_areas",
+    "ul248-15_class_t_clearing",
 }
 
 /// Every source that orlop's numbers rest on: the data files and the formulas, ordered by id.
