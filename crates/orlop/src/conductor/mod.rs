@@ -1,6 +1,8 @@
 //! One conductor: what it is, what it carries, how warm it gets, what it drops, what it survives.
 
 pub mod ampacity;
+pub mod bundle;
+pub mod busbar;
 mod drop;
 pub mod heat;
 mod kinds;

@@ -1,6 +1,7 @@
 //! The tables behind the numbers: text in `data/`, read once, checked, with their sources.
 
 pub mod ampacity;
+pub mod bars;
 mod file;
 pub mod thermal;
 pub mod wires;
@@ -17,11 +18,15 @@ macro_rules! data_files {
 }
 
 data_files! {
+    "aluminium_bars_trade",
     "astm_b33_2004_tinned_copper",
     "cable_walls_typical",
     "cfr33_183_425_note1_2015",
     "cfr33_183_425_note2_2015",
     "cfr33_183_425_table5_2015",
+    "conduit_fill",
+    "din43670_2_copper_clad_bars",
+    "din43671_1975_copper_bars",
     "heat_capacity_iec60853_2",
     "iec60228_2004_copper_resistance",
     "iec60287_2_1_2023_air_constants",
@@ -30,6 +35,7 @@ data_files! {
     "iso13297_2020_bundle",
     "iso13297_2020_engine_space",
     "iso13297_2020_table_a1",
+    "joint_streamline",
     "rules_iso_small_craft",
     "rules_us_small_craft",
     "sae_minimum_areas",
@@ -48,6 +54,7 @@ pub fn sources() -> Vec<Citation> {
 const FORMULAS: &[&Citation] = &[
     &crate::conductor::ampacity::AREA_SCALING,
     &crate::conductor::ampacity::SQUARE_ROOT_LAW,
+    &crate::conductor::busbar::FLAT_BAR,
     &crate::conductor::heat::AIR,
     &crate::conductor::heat::CYLINDER,
     &crate::conductor::resistance::LAY_OF_STRANDS,
