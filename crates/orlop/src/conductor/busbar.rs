@@ -4,7 +4,7 @@
 //! alpha in 1/K, both at the ambient temperature. Single bar on edge in still air, surface of emissivity about 0.4.
 //! The often printed 7.73 A^0.5 p^0.39 is this formula for copper at 50 K over 40 degC and nothing else; putting
 //! 7.73 before dT^0.61 counts the temperature twice. With rho and alpha at the stated ambient it would be 7.48.
-//! Against DIN 43671 (bare, 30 K over 35 degC) the formula is 1 to 7 percent low.
+//! Against DIN 43671 (bare, 30 K over 35 degC) the formula is 1 to 8 percent low.
 
 use super::Material;
 use super::heat::air_temperature;

@@ -10,7 +10,7 @@ pub mod resistance;
 mod root;
 pub mod size;
 pub mod warming;
-mod wire;
+pub(crate) mod wire;
 pub mod withstand;
 
 pub use ampacity::{Ampacity, AmpacityQuestion};

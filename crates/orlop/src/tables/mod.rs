@@ -62,6 +62,7 @@ const FORMULAS: &[&Citation] = &[
     &crate::conductor::resistance::TEMPERATURE,
     &crate::conductor::size::GAUGE,
     &crate::conductor::warming::FIRST_ORDER,
+    &crate::conductor::wire::CONSTRUCTION,
     &crate::conductor::withstand::ADIABATIC,
 ];
 
