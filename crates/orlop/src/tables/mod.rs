@@ -1,6 +1,8 @@
 //! The tables behind the numbers: text in `data/`, read once, checked, with their sources.
 
+pub mod ampacity;
 mod file;
+pub mod wires;
 
 pub use file::{DataFile, Row, file};
 
@@ -14,11 +16,23 @@ macro_rules! data_files {
 }
 
 data_files! {
+    "astm_b33_2004_tinned_copper",
+    "cable_walls_typical",
+    "cfr33_183_425_note1_2015",
+    "cfr33_183_425_note2_2015",
+    "cfr33_183_425_table5_2015",
     "e11_breaker_interrupting",
+    "iec60228_2004_copper_resistance",
     "iec60269_gg_gates",
+    "iso13297_2020_bundle",
+    "iso13297_2020_engine_space",
+    "iso13297_2020_table_a1",
     "iso8820_blade_resistance",
     "protection_families",
     "protection_time_current",
+    "rules_iso_small_craft",
+    "rules_us_small_craft",
+    "sae_minimum_areas",
     "ul248-15_class_t_clearing",
 }
 
@@ -32,7 +46,14 @@ pub fn sources() -> Vec<Citation> {
 }
 
 /// Sources of formulas and constants, each beside the code that uses it.
-const FORMULAS: &[&Citation] = &[];
+const FORMULAS: &[&Citation] = &[
+    &crate::conductor::ampacity::AREA_SCALING,
+    &crate::conductor::ampacity::SQUARE_ROOT_LAW,
+    &crate::conductor::resistance::LAY_OF_STRANDS,
+    &crate::conductor::resistance::RESISTIVITY,
+    &crate::conductor::resistance::TEMPERATURE,
+    &crate::conductor::size::GAUGE,
+];
 
 /// Short hash over all data files: a changed table cell changes it.
 #[must_use]
