@@ -1,6 +1,8 @@
 //! What must hold for every device, current and need.
 
-use orlop::protection::{Choice, Device, Need, NoDevice, choose, families, judge, placement};
+use orlop::protection::{
+    Choice, Device, Need, NoDevice, choose, coordinate, families, holds, judge, placement,
+};
 use orlop::units::strategy::between;
 use orlop::units::{
     Current, LetThrough, Quantity, Temperature, Time, Voltage, amperes, metres, seconds, volts,
@@ -55,8 +57,7 @@ proptest! {
     #[test]
     fn fastest_is_never_later_than_slowest(device in any_device(), m in multiple()) {
         let time = device.opening_time(device.rating() * m).unwrap();
-        // Never opening and yet bound to open cannot both be; two known ends are in order by type, so compare the
-        // edges through the current: where the slowest opens, the fastest must exist.
+        // Never opening and yet bound to open cannot both be; the order of two known ends is held beside the tables.
         prop_assert!(time.low().is_some() || time.high().is_none(), "{device} at {m} In: {time}");
     }
 
@@ -119,6 +120,32 @@ proptest! {
         let (cool, hot) = (device.rating_at(Temperature::celsius(cool)), device.rating_at(Temperature::celsius(hot)));
         prop_assert!(hot <= cool && cool <= device.rating() && hot.si() >= 0.0);
     }
+
+    #[test]
+    fn selective_means_selective_at_every_current(
+        up in any_device(), down in any_device(), m in 2.0..200.0, share in 0.0..1.0, at in 0.0..1.0,
+    ) {
+        let (fault, load) = (down.rating() * m, up.rating() * share);
+        let found = coordinate(&up, &down, fault, load).unwrap();
+        prop_assert!((0.0..=1.0).contains(&found.preload_factor));
+        if let Some(limit) = found.selective_up_to {
+            prop_assert!(limit <= fault);
+            prop_assert!(!found.selective || limit == fault);
+            // Any current from the downstream rating up to the limit.
+            let current = down.rating() * (limit.si() / down.rating().si()).powf(at) * (1.0 - 1e-6);
+            let slowest = late(down.opening_time(current).unwrap().high());
+            let fastest = late(up.opening_time(current).unwrap().low());
+            let opens = down.opening_time(current).unwrap().low().is_some();
+            prop_assert!(
+                !opens || fastest.is_infinite() || slowest <= found.preload_factor * fastest * (1.0 + 1e-6),
+                "{up} above {down} at {current:?}: {slowest} s, {fastest} s"
+            );
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
 
     #[test]
     fn a_chosen_device_lies_in_its_window_and_fits(need in any_need()) {
@@ -239,6 +266,12 @@ fn bad_input_is_an_error_and_never_a_number() {
                 "{bad}"
             );
         }
+    }
+    for bad in [f64::NAN, -1.0, f64::INFINITY] {
+        assert!(coordinate(&device, &device, amperes(bad), amperes(1.0)).is_err(), "{bad}");
+        assert!(coordinate(&device, &device, amperes(100.0), amperes(bad)).is_err(), "{bad}");
+        assert!(holds("x", &device, amperes(bad), seconds(1.0)).is_err(), "{bad}");
+        assert!(holds("x", &device, amperes(20.0), seconds(bad)).is_err(), "{bad}");
     }
     assert_eq!(device.opens_within(seconds(f64::NAN)), None);
     assert_eq!(device.opens_within(seconds(0.0)), None);

@@ -114,6 +114,17 @@ impl Edge {
         }
     }
 
+    /// Currents at which the law of the edge changes.
+    pub fn breaks(&self) -> impl Iterator<Item = f64> {
+        let floor = match (self.tail, self.points.last()) {
+            (Tail::Adiabatic { floor }, Some(p)) if floor > 0.0 && floor < p.seconds => {
+                Some(p.amps * (p.seconds / floor).sqrt())
+            }
+            _ => None,
+        };
+        self.carries.into_iter().chain(self.points.iter().map(|p| p.amps)).chain(floor)
+    }
+
     /// Least current at which the slowest edge is within a time.
     pub fn within(&self, time: f64) -> Option<f64> {
         if time.is_nan() {
