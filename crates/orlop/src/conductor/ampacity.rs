@@ -9,6 +9,7 @@
 //! * An SAE gauge uses the row of its number.
 //! * Aluminium has no ampacity in either rule set.
 
+use super::heat::air_temperature;
 use super::size::{area, equivalent_area_order};
 use super::{Conductor, Material, SpaceKind};
 use crate::error::Error;
@@ -319,10 +320,7 @@ impl Conductor {
 const SMALLEST_SCALE: f64 = 0.5;
 
 fn ambient_factor(rating: f64, ambient: Temperature, rules: RuleSetId) -> Result<f64, Error> {
-    let air = ambient.degrees_celsius();
-    if !air.is_finite() || air < -100.0 {
-        return Err(Error::input("ambient", show(ambient), "an air temperature above -100 degC"));
-    }
+    let air = air_temperature(ambient)?;
     if air >= rating {
         return Err(Error::NoSolution {
             what: format!(

@@ -2,6 +2,7 @@
 
 pub mod ampacity;
 mod file;
+pub mod thermal;
 pub mod wires;
 
 pub use file::{DataFile, Row, file};
@@ -24,6 +25,12 @@ data_files! {
     "e11_breaker_interrupting",
     "iec60228_2004_copper_resistance",
     "iec60269_gg_gates",
+    "heat_capacity_iec60853_2",
+    "iec60228_2004_copper_resistance",
+    "iec60269_gg_gates",
+    "iec60287_2_1_2023_air_constants",
+    "iec60287_2_1_2023_insulation",
+    "iec60364_5_54_adiabatic",
     "iso13297_2020_bundle",
     "iso13297_2020_engine_space",
     "iso13297_2020_table_a1",
@@ -49,10 +56,14 @@ pub fn sources() -> Vec<Citation> {
 const FORMULAS: &[&Citation] = &[
     &crate::conductor::ampacity::AREA_SCALING,
     &crate::conductor::ampacity::SQUARE_ROOT_LAW,
+    &crate::conductor::heat::AIR,
+    &crate::conductor::heat::CYLINDER,
     &crate::conductor::resistance::LAY_OF_STRANDS,
     &crate::conductor::resistance::RESISTIVITY,
     &crate::conductor::resistance::TEMPERATURE,
     &crate::conductor::size::GAUGE,
+    &crate::conductor::warming::FIRST_ORDER,
+    &crate::conductor::withstand::ADIABATIC,
 ];
 
 /// Short hash over all data files: a changed table cell changes it.
