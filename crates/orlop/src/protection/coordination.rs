@@ -7,7 +7,7 @@ use crate::source::{Citation, Confidence};
 use orlop_units::{Current, Quantity, amperes, show};
 
 /// How a loaded device melts sooner than a cold one.
-pub const PRELOAD: Citation = Citation::fixed(
+pub(crate) const PRELOAD: Citation = Citation::fixed(
     "preload-one-body",
     "one-body heating of a melting element or bimetal",
     "",

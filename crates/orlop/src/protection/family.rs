@@ -81,11 +81,10 @@ pub fn family(id: &str) -> Result<&'static Family, Error> {
     })
 }
 
-/// Every source of this part that is no data file: the standards of the families, and what the formulas rest on.
+/// The standard behind each family, with how far its voltage and breaking capacity can be trusted.
 #[must_use]
-pub fn sources() -> Vec<Citation> {
-    let formulas = [super::need::LOAD_PRACTICE, super::coordination::PRELOAD, super::ignition::IGNITION];
-    families().iter().map(|f| f.citation.clone()).chain(formulas).collect()
+pub fn standards() -> Vec<Citation> {
+    families().iter().map(|f| f.citation.clone()).collect()
 }
 
 impl Family {

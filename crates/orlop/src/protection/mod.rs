@@ -31,9 +31,11 @@ pub mod placement;
 mod refusal;
 
 pub use choose::{Choice, choose, choose_recorded};
+pub(crate) use coordination::PRELOAD;
 pub use coordination::{Coordination, coordinate};
 pub use device::Device;
-pub use family::{DeviceKind, Family, families, family, sources};
+pub use family::{DeviceKind, Family, families, family, standards};
 pub use judge::{holds, judge};
+pub(crate) use need::LOAD_PRACTICE;
 pub use need::{LOAD_FACTOR, Need, Window};
 pub use refusal::{NoDevice, Refusal, Remedy};

@@ -23,8 +23,6 @@ data_files! {
     "cfr33_183_425_note2_2015",
     "cfr33_183_425_table5_2015",
     "e11_breaker_interrupting",
-    "iec60228_2004_copper_resistance",
-    "iec60269_gg_gates",
     "heat_capacity_iec60853_2",
     "iec60228_2004_copper_resistance",
     "iec60269_gg_gates",
@@ -48,6 +46,7 @@ data_files! {
 pub fn sources() -> Vec<Citation> {
     let mut all: Vec<Citation> = FILES.iter().map(|(name, _)| file(name).citation.clone()).collect();
     all.extend(FORMULAS.iter().map(|c| (*c).clone()));
+    all.extend(crate::protection::standards());
     all.sort_by(|a, b| a.id.cmp(&b.id));
     all
 }
@@ -64,6 +63,9 @@ const FORMULAS: &[&Citation] = &[
     &crate::conductor::size::GAUGE,
     &crate::conductor::warming::FIRST_ORDER,
     &crate::conductor::withstand::ADIABATIC,
+    &crate::protection::LOAD_PRACTICE,
+    &crate::protection::PRELOAD,
+    &crate::protection::ignition::IGNITION,
 ];
 
 /// Short hash over all data files: a changed table cell changes it.
