@@ -50,6 +50,7 @@ data_files! {
 pub fn sources() -> Vec<Citation> {
     let mut all: Vec<Citation> = FILES.iter().map(|(name, _)| file(name).citation.clone()).collect();
     all.extend(FORMULAS.iter().map(|c| (*c).clone()));
+    all.extend(crate::protection::standards());
     all.sort_by(|a, b| a.id.cmp(&b.id));
     all
 }
@@ -68,6 +69,9 @@ const FORMULAS: &[&Citation] = &[
     &crate::conductor::warming::FIRST_ORDER,
     &crate::conductor::wire::CONSTRUCTION,
     &crate::conductor::withstand::ADIABATIC,
+    &crate::protection::LOAD_PRACTICE,
+    &crate::protection::PRELOAD,
+    &crate::protection::ignition::IGNITION,
 ];
 
 /// Short hash over all data files: a changed table cell changes it.
