@@ -10,3 +10,11 @@ fn dunlin_reads() {
     assert_eq!(boat.trunks.len(), 13);
     assert_eq!(boat.scenarios.len(), 13);
 }
+const TEAL: &str = include_str!("../../../python/orlop/boats/teal.toml");
+#[test]
+fn teal_reads() {
+    let boat = read(TEAL, "teal.toml").unwrap_or_else(|e| panic!("{e}"));
+    println!("{}", orlop_boat::document::starter("Wren \"x\" \\ \u{7f}"));
+    println!("{}", orlop_boat::document::schema());
+    assert_eq!(boat.scenarios.len(), 7);
+}

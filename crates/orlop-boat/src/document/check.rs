@@ -6,6 +6,7 @@ mod place;
 mod reference;
 mod scenario;
 
+pub(super) use circuit::FEEDS;
 pub(super) use place::{corner_points, hottest_space};
 
 use super::problem::Problems;

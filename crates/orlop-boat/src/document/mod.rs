@@ -16,12 +16,16 @@ mod nearest;
 mod place;
 mod problem;
 mod row;
+mod schema;
 mod sections;
 mod sheet;
+mod starter;
 mod tree;
 mod value;
 
 pub use problem::{BoatFileError, MOST, Problem};
+pub use schema::schema;
+pub use starter::starter;
 
 use crate::model::{Boat, Position};
 use problem::Problems;

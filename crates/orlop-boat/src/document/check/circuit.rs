@@ -10,7 +10,7 @@ use orlop_units::{Quantity, Time};
 const JOINED: f64 = 0.1;
 
 /// The keys of which a circuit has exactly one.
-const FEEDS: [&str; 4] = ["loads", "panel", "converter", "source"];
+pub(in crate::document) const FEEDS: [&str; 4] = ["loads", "panel", "converter", "source"];
 
 pub(super) fn check(rows: &Rows, problems: &mut Problems) {
     for row in rows.of("circuit") {
