@@ -1,6 +1,8 @@
 //! One conductor: what it is, what it carries, how warm it gets, what it drops, what it survives.
 
 pub mod ampacity;
+pub mod bundle;
+pub mod busbar;
 mod drop;
 pub mod heat;
 mod kinds;
@@ -8,7 +10,7 @@ pub mod resistance;
 mod root;
 pub mod size;
 pub mod warming;
-mod wire;
+pub(crate) mod wire;
 pub mod withstand;
 
 pub use ampacity::{Ampacity, AmpacityQuestion};
