@@ -5,7 +5,9 @@
 //! above one. Tr is the insulation's rating, at most that of the table column used.
 //!
 //! * An insulation between two columns uses the next lower column.
-//! * A size without a row of its own takes the next larger row, scaled down by area (never up).
+//! * A size without a row of its own takes the next larger row, scaled down by area (never up). Just above a row
+//!   of the table this gives less than that row: on the safe side, and still ascending over the sizes of one series
+//!   that are sold.
 //! * An SAE gauge uses the row of its number.
 //! * Aluminium has no ampacity in either rule set.
 
