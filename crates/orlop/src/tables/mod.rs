@@ -8,8 +8,6 @@ pub mod wires;
 
 pub use file::{DataFile, Row, file};
 
-use crate::source::Citation;
-
 macro_rules! data_files {
     ($($name:literal),* $(,)?) => {
         /// Every data file: its name without the ending, and its text.
@@ -24,21 +22,27 @@ data_files! {
     "cfr33_183_425_note1_2015",
     "cfr33_183_425_note2_2015",
     "cfr33_183_425_table5_2015",
+    "e11_breaker_interrupting",
     "conduit_fill",
     "din43670_2_copper_clad_bars",
     "din43671_1975_copper_bars",
     "heat_capacity_iec60853_2",
     "iec60228_2004_copper_resistance",
+    "iec60269_gg_gates",
     "iec60287_2_1_2023_air_constants",
     "iec60287_2_1_2023_insulation",
     "iec60364_5_54_adiabatic",
     "iso13297_2020_bundle",
     "iso13297_2020_engine_space",
     "iso13297_2020_table_a1",
+    "iso8820_blade_resistance",
+    "protection_families",
+    "protection_time_current",
     "joint_streamline",
     "rules_iso_small_craft",
     "rules_us_small_craft",
     "sae_minimum_areas",
+    "ul248-15_class_t_clearing",
 }
 
 /// Every source that orlop's numbers rest on: the data files and the formulas, ordered by id.
@@ -46,6 +50,7 @@ data_files! {
 pub fn sources() -> Vec<Citation> {
     let mut all: Vec<Citation> = FILES.iter().map(|(name, _)| file(name).citation.clone()).collect();
     all.extend(FORMULAS.iter().map(|c| (*c).clone()));
+    all.extend(crate::protection::standards());
     all.sort_by(|a, b| a.id.cmp(&b.id));
     all
 }
@@ -64,6 +69,9 @@ const FORMULAS: &[&Citation] = &[
     &crate::conductor::warming::FIRST_ORDER,
     &crate::conductor::wire::CONSTRUCTION,
     &crate::conductor::withstand::ADIABATIC,
+    &crate::protection::LOAD_PRACTICE,
+    &crate::protection::PRELOAD,
+    &crate::protection::ignition::IGNITION,
 ];
 
 /// Short hash over all data files: a changed table cell changes it.
