@@ -5,9 +5,9 @@ use crate::source::Citation;
 /// Every source that orlop's numbers rest on: the data files and the formulas, ordered by id.
 #[must_use]
 pub fn sources() -> Vec<Citation> {
-    let mut all: Vec<Citation> =
-        crate::tables::FILES.iter().map(|(name, _)| crate::tables::file(name).citation.clone()).collect();
+    let mut all: Vec<Citation> = crate::tables::FILES.iter().map(|(name, _)| crate::tables::file(name).citation.clone()).collect();
     all.extend(FORMULAS.iter().map(|c| (*c).clone()));
+    all.extend(crate::protection::standards());
     all.sort_by(|a, b| a.id.cmp(&b.id));
     all
 }
@@ -16,6 +16,7 @@ pub fn sources() -> Vec<Citation> {
 const FORMULAS: &[&Citation] = &[
     &crate::conductor::ampacity::AREA_SCALING,
     &crate::conductor::ampacity::SQUARE_ROOT_LAW,
+    &crate::conductor::busbar::FLAT_BAR,
     &crate::conductor::heat::AIR,
     &crate::conductor::heat::CYLINDER,
     &crate::conductor::resistance::LAY_OF_STRANDS,
@@ -23,5 +24,10 @@ const FORMULAS: &[&Citation] = &[
     &crate::conductor::resistance::TEMPERATURE,
     &crate::conductor::size::GAUGE,
     &crate::conductor::warming::FIRST_ORDER,
+    &crate::conductor::wire::CONSTRUCTION,
     &crate::conductor::withstand::ADIABATIC,
+    &crate::protection::LOAD_PRACTICE,
+    &crate::protection::PRELOAD,
+    &crate::protection::ignition::IGNITION,
 ];
+
