@@ -248,12 +248,12 @@ impl Conductor {
             }
         }
         rec.step(|| {
-            Step::new("factor for the bundle", "f_bundle", bundle_factor)
-                .formula(format!("{} current-carrying conductors together", q.bundled))
-                .source(&Citation {
-                    confidence: table.bundle_source.citation.confidence.weaker(Confidence::CommonPractice),
-                    ..table.bundle_source.citation.clone()
-                })
+            let step = Step::new("factor for the bundle", "f_bundle", bundle_factor)
+                .formula(format!("{} current-carrying conductors together", q.bundled));
+            if bundle_factor == 1.0 {
+                return step;
+            }
+            step.source(&Citation { confidence, ..table.bundle_source.citation.clone() })
         });
 
         let current = table_current * place_factor * bundle_factor;

@@ -110,7 +110,7 @@ impl Conductor {
         if self.tinned() {
             rec.step(|| {
                 Step::new("tinned against plain strands", "t", tin)
-                    .input("strand", millimetres(STRAND_MM))
+                    .input("strand", format!("{STRAND_MM} mm"))
                     .source(&file("astm_b33_2004_tinned_copper").citation)
             });
         }
