@@ -23,6 +23,7 @@ mod starter;
 mod tree;
 mod value;
 
+pub(crate) use nearest::nearest;
 pub use problem::{BoatFileError, MOST, Problem};
 pub use schema::schema;
 pub use starter::starter;

@@ -24,7 +24,7 @@ fn distance(a: &str, b: &str) -> usize {
 }
 
 /// The nearest of the known words, when one is near enough to be a slip of the pen.
-pub(super) fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     if word.chars().count() > 60 {
         return None;
     }
