@@ -13,9 +13,10 @@ PY := $(VENV)/bin/python
 BIN := $(VENV)/bin
 OUT ?= out/dunlin
 READY := $(VENV)/.ready
-# One interpreter and one set of switches for every cargo command, so that none of them rebuilds what another built.
-export PYO3_PYTHON := $(CURDIR)/$(PY)
-export PYO3_BUILD_EXTENSION_MODULE := 1
+
+TARGET := $(abspath $(or $(CARGO_TARGET_DIR),target))
+# What maturin tells cargo; said to clippy too, or each would undo the work of the other.
+MATURIN_SAYS = PYO3_BUILD_EXTENSION_MODULE=1 PYO3_CONFIG_FILE=$$(ls $(TARGET)/maturin/pyo3-config-*.txt)
 export PYTHONDONTWRITEBYTECODE := 1
 PYTHON_FILES := python tests/python benches tools
 
@@ -78,7 +79,7 @@ test-slow: develop ## the long tests and outside oracles
 lint: develop ## formats, clippy, ruff, types, stubs
 	@echo "== lints"
 	@cargo fmt --check
-	@cargo clippy --locked --workspace --all-targets -- -D warnings
+	@$(MATURIN_SAYS) cargo clippy --locked --workspace --all-targets -- -D warnings
 	@$(BIN)/ruff check $(PYTHON_FILES)
 	@$(BIN)/ruff format --check $(PYTHON_FILES)
 	@$(BIN)/mypy python/orlop tests/python/typing_usage.py

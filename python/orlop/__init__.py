@@ -13,6 +13,7 @@ Example:
 from orlop._orlop import (
     DATA_EDITION,
     Ampacity,
+    Circuit,
     Conductor,
     Device,
     Family,
@@ -25,6 +26,7 @@ from orlop._orlop import (
     Working,
     __version__,
     families,
+    size_circuit,
     sources,
     standard_sizes,
 )
@@ -43,6 +45,7 @@ __all__ = [
     "DATA_EDITION",
     "Ampacity",
     "BoatFileError",
+    "Circuit",
     "Conductor",
     "Device",
     "Family",
@@ -62,6 +65,7 @@ __all__ = [
     "Working",
     "__version__",
     "families",
+    "size_circuit",
     "sources",
     "standard_sizes",
 ]

@@ -16,6 +16,7 @@ enum Arg {
     None,
     Text(String),
     Texts(Vec<String>),
+    Pairs(Vec<(String, String)>),
     Flag(bool),
     Count(u32),
 }
@@ -100,6 +101,35 @@ impl Asked {
         Ok(size)
     }
 
+    /// A pair of physical values.
+    pub fn pair<A: Quantity, B: Quantity>(
+        &mut self,
+        field: &'static str,
+        value: &Bound<'_, PyAny>,
+        expected: &str,
+    ) -> PyResult<(A, B)> {
+        let (a, b) = two(field, value, expected)?;
+        self.0.push((field, Arg::Texts(vec![convert::exact_text(a), convert::exact_text(b)])));
+        Ok((a, b))
+    }
+
+    /// A pair of physical values, or a list of pairs.
+    pub fn pairs<A: Quantity, B: Quantity>(
+        &mut self,
+        field: &'static str,
+        value: &Bound<'_, PyAny>,
+        expected: &str,
+    ) -> PyResult<Vec<(A, B)>> {
+        let pairs: Vec<(A, B)> = if value.is_instance_of::<PyList>() {
+            value.try_iter()?.map(|pair| two(field, &pair?, expected)).collect::<PyResult<_>>()?
+        } else {
+            vec![two(field, value, expected)?]
+        };
+        let texts = pairs.iter().map(|(a, b)| (convert::exact_text(*a), convert::exact_text(*b)));
+        self.0.push((field, Arg::Pairs(texts.collect())));
+        Ok(pairs)
+    }
+
     /// A word, several words, or None.
     pub fn words(
         &mut self,
@@ -128,7 +158,8 @@ impl Asked {
             match arg {
                 Arg::None => dict.set_item(field, py.None())?,
                 Arg::Text(text) => dict.set_item(field, text)?,
-                Arg::Texts(texts) => dict.set_item(field, texts)?,
+                Arg::Texts(texts) => dict.set_item(field, PyTuple::new(py, texts)?)?,
+                Arg::Pairs(pairs) => dict.set_item(field, pairs)?,
                 Arg::Flag(flag) => dict.set_item(field, flag)?,
                 Arg::Count(n) => dict.set_item(field, n)?,
             }
@@ -147,6 +178,22 @@ impl Asked {
         let whom = whom.unwrap_or_else(|| py.None().into_bound(py));
         let state = (SCHEMA, whom, question, self.kwargs(py)?).into_pyobject(py)?;
         (again, state).into_pyobject(py)
+    }
+}
+
+fn two<A: Quantity, B: Quantity>(
+    field: &'static str,
+    value: &Bound<'_, PyAny>,
+    expected: &str,
+) -> PyResult<(A, B)> {
+    let pair: Option<Vec<Bound<'_, PyAny>>> = if value.is_instance_of::<PyString>() {
+        None
+    } else {
+        value.try_iter().ok().map(|items| items.take(3).collect::<PyResult<_>>()).transpose()?
+    };
+    match pair.as_deref() {
+        Some([a, b]) => Ok((convert::quantity(a, field)?, convert::quantity(b, field)?)),
+        _ => Err(raise(value.py(), &Error::input(field, convert::short(value)?, expected))),
     }
 }
 

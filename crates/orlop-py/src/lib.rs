@@ -1,6 +1,7 @@
 //! The Python face of orlop: thin, one file for each room of the core.
 
 mod asked;
+mod circuit;
 mod conductor;
 mod convert;
 mod errors;
@@ -23,6 +24,8 @@ mod _orlop {
 
     #[pymodule_export]
     use super::asked::again;
+    #[pymodule_export]
+    use super::circuit::{Circuit, size_circuit};
     #[pymodule_export]
     use super::conductor::{Ampacity, Conductor, SteadyState, Withstand, standard_sizes};
     #[pymodule_export]
