@@ -5,10 +5,13 @@
 //! above one. Tr is the insulation's rating, at most that of the table column used.
 //!
 //! * An insulation between two columns uses the next lower column.
-//! * A size without a row of its own takes the next larger row, scaled down by area (never up).
+//! * A size without a row of its own takes the next larger row, scaled down by area (never up). Just above a row
+//!   of the table this gives less than that row: on the safe side, and still ascending over the sizes of one series
+//!   that are sold.
 //! * An SAE gauge uses the row of its number.
 //! * Aluminium has no ampacity in either rule set.
 
+use super::heat::air_temperature;
 use super::size::{area, equivalent_area_order};
 use super::{Conductor, Material, SpaceKind};
 use crate::error::Error;
@@ -139,7 +142,7 @@ impl Conductor {
         }
         let column_at = self.column(table, &mut flags)?;
         let column = table.columns[column_at];
-        let rating = self.insulation().degrees_celsius().min(column.to);
+        let rating = self.insulation().min(Temperature::celsius(column.to));
 
         let (row_current, scale) = self.row(table, column_at)?;
         let table_current = amperes(row_current.0 * scale);
@@ -195,13 +198,15 @@ impl Conductor {
             }
             (stated, _, _) => stated,
         };
-        let ambient_factor = ambient.map(|a| ambient_factor(rating, a, q.rules)).transpose()?;
+        let ambient_factor = ambient
+            .map(|a| ambient_factor(rating, a, Temperature::celsius(REFERENCE_AMBIENT)).map(|f| f.min(1.0)))
+            .transpose()?;
         let place_factor = ambient_factor.map_or(rule_factor, |f| f.min(rule_factor));
         if let (Some(ambient), Some(factor)) = (ambient, ambient_factor) {
             rec.step(|| {
                 Step::new("factor for the ambient", "f_ambient", factor)
                     .formula("sqrt((Tr - Ta)/(Tr - Tref)), at most 1")
-                    .input("Tr", Temperature::celsius(rating))
+                    .input("Tr", rating)
                     .input("Ta", ambient)
                     .input("Tref", Temperature::celsius(REFERENCE_AMBIENT))
                     .source(&SQUARE_ROOT_LAW)
@@ -243,12 +248,12 @@ impl Conductor {
             }
         }
         rec.step(|| {
-            Step::new("factor for the bundle", "f_bundle", bundle_factor)
-                .formula(format!("{} current-carrying conductors together", q.bundled))
-                .source(&Citation {
-                    confidence: table.bundle_source.citation.confidence.weaker(Confidence::CommonPractice),
-                    ..table.bundle_source.citation.clone()
-                })
+            let step = Step::new("factor for the bundle", "f_bundle", bundle_factor)
+                .formula(format!("{} current-carrying conductors together", q.bundled));
+            if bundle_factor == 1.0 {
+                return step;
+            }
+            step.source(&Citation { confidence, ..table.bundle_source.citation.clone() })
         });
 
         let current = table_current * place_factor * bundle_factor;
@@ -318,22 +323,38 @@ impl Conductor {
 /// A size below half the area of the row it would be scaled from is outside the table.
 const SMALLEST_SCALE: f64 = 0.5;
 
-fn ambient_factor(rating: f64, ambient: Temperature, rules: RuleSetId) -> Result<f64, Error> {
-    let air = ambient.degrees_celsius();
-    if !air.is_finite() || air < -100.0 {
-        return Err(Error::input("ambient", show(ambient), "an air temperature above -100 degC"));
-    }
-    if air >= rating {
+/// Factor on a current for another ambient: sqrt((Tr - Ta)/(Tr - Tref)), above one where it is colder.
+///
+/// `rating` is the temperature the conductor may reach, `reference` the ambient its current was given for. The
+/// ampacity of a conductor never uses more than one.
+///
+/// # Errors
+/// [`Error::NoSolution`] when ambient or reference is not below the rating; [`Error::Input`] for what is no temperature.
+///
+/// ```
+/// use orlop::{conductor::ampacity::ambient_factor, units::Temperature};
+/// let t = Temperature::celsius;
+/// assert!((ambient_factor(t(90.0), t(50.0), t(30.0))? - 0.82).abs() < 0.005); // IEC 60364-5-52
+/// # Ok::<(), orlop::Error>(())
+/// ```
+pub fn ambient_factor(
+    rating: Temperature,
+    ambient: Temperature,
+    reference: Temperature,
+) -> Result<f64, Error> {
+    let (air, reference) = (air_temperature(ambient)?, air_temperature(reference)?);
+    let tr = air_temperature(rating)?;
+    if air >= tr || reference >= tr {
         return Err(Error::NoSolution {
             what: format!(
-                "no current at all under {}: the ambient of {} is not below the {rating} degC that the ampacity is for",
-                rules.word(),
-                show(ambient)
+                "no current at all: the ambient of {} is not below the {} that the ampacity is for",
+                show(ambient),
+                show(rating)
             ),
             hint: "use a higher insulation rating or a cooler run".into(),
         });
     }
-    Ok(((rating - air) / (rating - REFERENCE_AMBIENT)).sqrt().min(1.0))
+    Ok(((tr - air) / (tr - reference)).sqrt())
 }
 
 #[cfg(test)]

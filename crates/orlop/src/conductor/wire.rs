@@ -3,6 +3,7 @@
 use super::Material;
 use super::size::area;
 use crate::error::Error;
+use crate::source::{Citation, Confidence};
 use crate::tables::wires::{metric_copper, metric_sizes, sae_minimum_area, typical_wall};
 use orlop_units::{
     Area, ConductorSize, Length, MassPerLength, Quantity, Temperature, kilograms_per_metre, metres, show,
@@ -28,12 +29,22 @@ pub struct Conductor {
     wall: Length,
 }
 
+/// Source of the constants below.
+pub(crate) static CONSTRUCTION: Citation = Citation::fixed(
+    "cable-construction",
+    "typical single-core cable",
+    "",
+    "",
+    "strands 1.16 times the solid diameter, lay 1.02, density 8890, 2700, 1400 kg/m3, bend 6 diameters",
+    Confidence::CommonPractice,
+    "recalled; densities of copper and aluminium as IEC 60028 and IEC 60889",
+);
+
 /// Path of a strand over the length of the cable it is laid in. Also its mass per length of cable.
 pub(crate) const LAY: f64 = 1.02;
 /// Diameter of a bunched conductor over that of a solid one of the same area. Typical, from memory.
 const BUNCHED: f64 = 1.16;
-/// Density of conductor and insulation, kg/m3: copper and aluminium as IEC 60028 and IEC 60889,
-/// insulation as plasticised PVC (common practice).
+/// Density of conductor and insulation, kg/m3, the insulation as plasticised PVC.
 const COPPER_DENSITY: f64 = 8890.0;
 const ALUMINIUM_DENSITY: f64 = 2700.0;
 const INSULATION_DENSITY: f64 = 1400.0;

@@ -61,6 +61,11 @@ pub(super) enum How {
     Tail(Point, Tail),
 }
 
+/// Whether a current is that of a point, but for rounding.
+fn same(amps: f64, point: f64) -> bool {
+    (amps - point).abs() <= crate::judgement::TOLERANCE * point
+}
+
 fn line(a: Point, b: Point) -> f64 {
     (b.seconds / a.seconds).ln() / (b.amps / a.amps).ln()
 }
@@ -74,12 +79,15 @@ fn adiabatic(from: Point, amps: f64) -> f64 {
 impl Edge {
     /// Time at a current; for the fastest edge `None` means never, for the slowest that nothing is promised.
     pub fn at(&self, amps: f64, fastest: bool) -> (Option<f64>, How) {
-        if let Some(carried) = self.carries.filter(|c| amps <= *c) {
+        if let Some(carried) = self.carries.filter(|c| amps <= *c || same(amps, *c)) {
             return (None, How::Below(carried));
         }
         let Some(first) = self.points.first() else {
             return (fastest.then_some(0.0), How::NothingSaid);
         };
+        if let Some(p) = self.points.iter().find(|p| same(amps, p.amps)) {
+            return (Some(p.seconds), How::At(*p));
+        }
         let next = self.points.partition_point(|p| p.amps < amps);
         if next == self.points.len() {
             let last = self.points[next - 1];
@@ -91,9 +99,6 @@ impl Edge {
             return (Some(time), How::Tail(last, self.tail));
         }
         let b = self.points[next];
-        if b.amps == amps {
-            return (Some(b.seconds), How::At(b));
-        }
         if next == 0 {
             return match (self.carries, fastest) {
                 // Between what it carries for good and the first point: not sooner than at that point.
@@ -107,6 +112,17 @@ impl Edge {
             Join::Step if fastest => (Some(b.seconds), How::Step(b)),
             Join::Step => (Some(a.seconds), How::Step(a)),
         }
+    }
+
+    /// Currents at which the law of the edge changes.
+    pub fn breaks(&self) -> impl Iterator<Item = f64> {
+        let floor = match (self.tail, self.points.last()) {
+            (Tail::Adiabatic { floor }, Some(p)) if floor > 0.0 && floor < p.seconds => {
+                Some(p.amps * (p.seconds / floor).sqrt())
+            }
+            _ => None,
+        };
+        self.carries.into_iter().chain(self.points.iter().map(|p| p.amps)).chain(floor)
     }
 
     /// Least current at which the slowest edge is within a time.

@@ -1,7 +1,7 @@
 //! One device: a family and a rating.
 
 use super::band::step;
-use super::curves::{Band, band};
+use super::curves::Band;
 use super::family::{Family, family};
 use crate::error::{Error, positive};
 use crate::range::Range;
@@ -29,7 +29,7 @@ pub struct Device {
     rating: Current,
     voltage: Option<Voltage>,
     breaking: Option<Current>,
-    band: Band,
+    band: &'static Band,
 }
 
 impl Device {
@@ -43,7 +43,7 @@ impl Device {
 
     pub(super) fn of(family: &'static Family, rating: Current) -> Result<Self, Error> {
         let same = |r: &&Current| (r.si() - rating.si()).abs() <= 1e-9 * r.si();
-        let Some(rating) = family.ratings.iter().find(same).copied() else {
+        let Some(at) = family.ratings.iter().position(|r| same(&r)) else {
             let list: Vec<_> = family.ratings.iter().map(|r| show(*r)).collect();
             return Err(Error::Input {
                 field: "rating".into(),
@@ -52,8 +52,13 @@ impl Device {
                 hint: String::new(),
             });
         };
-        let band = band(family, rating.si());
-        Ok(Self { family, rating, voltage: family.voltage, breaking: family.breaking, band })
+        Ok(Self {
+            family,
+            rating: family.ratings[at],
+            voltage: family.voltage,
+            breaking: family.breaking,
+            band: &family.bands[at],
+        })
     }
 
     /// The same device with the DC breaking capacity that its maker declares at a DC voltage.
@@ -90,6 +95,9 @@ impl Device {
     #[must_use]
     pub fn confidence(&self) -> Confidence {
         self.band.confidence
+    }
+    pub(super) fn band(&self) -> &'static Band {
+        self.band
     }
 
     /// When it opens at a constant current: the fastest and the slowest time its standard permits, from cold.

@@ -1,5 +1,6 @@
 //! Families of devices, one per standard and curve.
 
+use super::curves::{Band, band};
 use crate::choice::choice;
 use crate::error::Error;
 use crate::source::{Citation, Confidence};
@@ -50,6 +51,8 @@ pub struct Family {
     pub hot_resistance_ratio: Option<f64>,
     /// The standard and how far voltage and breaking capacity can be trusted.
     pub citation: Citation,
+    /// One for each rating.
+    pub(super) bands: Vec<Band>,
 }
 
 static FAMILIES: LazyLock<Vec<Family>> =
@@ -78,18 +81,26 @@ pub fn family(id: &str) -> Result<&'static Family, Error> {
     })
 }
 
+/// The standard behind each family, with how far its voltage and breaking capacity can be trusted.
+#[must_use]
+pub fn standards() -> Vec<Citation> {
+    families().iter().map(|f| f.citation.clone()).collect()
+}
+
 impl Family {
     fn read(row: Row<'_>) -> Self {
         let own = |column: &str| row.text(column).to_string();
         let kind = DeviceKind::parse(row.text("kind"), "kind").expect("kind of a family");
         let word = row.text("derating_confidence");
-        let ratings = row.text("ratings_a").split_whitespace();
+        let ratings: Vec<f64> =
+            row.text("ratings_a").split_whitespace().map(|r| r.parse().expect("a rating")).collect();
         Self {
             id: own("id"),
             name: own("name"),
             standard: own("standard"),
             kind,
-            ratings: ratings.map(|r| amperes(r.parse().expect("a rating"))).collect(),
+            bands: ratings.iter().map(|r| band(row.text("id"), kind, *r)).collect(),
+            ratings: ratings.into_iter().map(amperes).collect(),
             ratings_source: own("ratings_source"),
             voltage: row.optional("voltage_v").map(volts),
             other_voltage: row.optional("other_voltage_v").map(volts),

@@ -2,10 +2,10 @@
 
 use super::device::Device;
 use super::need::{LOAD_PRACTICE, Need};
-use crate::error::Error;
+use crate::error::{Error, positive};
 use crate::judgement::{Judgement, Sense, Severity, Verdict, meets};
 use crate::source::Confidence;
-use orlop_units::{Current, LetThrough, Quantity, amperes, show, volts};
+use orlop_units::{Current, LetThrough, Quantity, Time, amperes, show, volts};
 
 /// Ids of the rules, in the order in which they are judged.
 pub(super) const CARRIES: &str = "device-carries";
@@ -26,7 +26,7 @@ pub(super) const LET_THROUGH: &str = "device-let-through";
 /// | `device-breaking` | DC breaking capacity, none counts as zero | at least the highest fault current |
 /// | `device-clears` | slowest opening at the lowest fault current | at most the permitted time |
 /// | `device-withstand` | slowest let-through at the lowest fault current | at most `k2 A2` of the conductor |
-/// | `device-let-through` | slowest let-through at the highest fault current | the same; undecided beyond, for no standard here limits it for direct current |
+/// | `device-let-through` | slowest let-through at the highest fault current | the same; not tested beyond, for no standard here limits it for direct current |
 ///
 /// What is not stated makes its criterion not tested, never passed.
 ///
@@ -218,11 +218,47 @@ fn let_through(subject: &str, device: &Device, need: &Need) -> Result<Judgement,
             "state what the fault current rests on",
         ),
         Some((judgement, true)) => Judgement { severity: Severity::C, ..judgement },
+        // No standard here limits the let-through of direct current below 10 ms: a larger number proves nothing.
         Some((judgement, false)) => {
-            Judgement { severity: Severity::C, verdict: Verdict::Undecided, ..judgement }
+            Judgement { severity: Severity::C, verdict: Verdict::NotTested, margin: None, ..judgement }
                 .to_do("ask the maker for the DC let-through at that current")
         }
     })
+}
+
+/// Whether a device holds a current of limited duration, such as the inrush of a motor.
+///
+/// The fastest opening its standard permits, from cold, must not be sooner than the current ends. Where the standard says
+/// nothing of the fastest opening the verdict is undecided.
+///
+/// ```
+/// use orlop::Verdict;
+/// use orlop::protection::{Device, holds};
+/// use orlop::units::{amperes, seconds};
+/// let fuse = Device::new("iso8820-3-high-current", amperes(60.0)).unwrap();
+/// assert_eq!(holds("circuit.W1", &fuse, amperes(120.0), seconds(1.5)).unwrap().verdict, Verdict::Pass);
+/// assert_eq!(holds("circuit.W1", &fuse, amperes(120.0), seconds(3.0)).unwrap().verdict, Verdict::Fail);
+/// ```
+///
+/// # Errors
+/// [`Error::Input`] when current or duration is not above zero.
+pub fn holds(subject: &str, device: &Device, current: Current, lasting: Time) -> Result<Judgement, Error> {
+    const HOLDS: &str = "device-holds";
+    let lasting = positive(lasting, "lasting")?;
+    let said = format!("{} for {}", show(current), show(lasting));
+    let judgement = match device.opening_time(current)?.low() {
+        None => Judgement::bare(HOLDS, subject, Severity::B, Verdict::Pass)
+            .what(format!("{device} never opens at {}", show(current))),
+        Some(fastest) if fastest.si() == 0.0 => {
+            Judgement::bare(HOLDS, subject, Severity::B, Verdict::Undecided)
+                .what(format!("{device} must hold {said}; its standard does not say how soon it may open"))
+        }
+        Some(fastest) => Judgement::compare(HOLDS, subject, Severity::B, fastest, Sense::AtLeast, lasting)
+            .what(format!("{device} must hold {said}; it may open after {}", show(fastest))),
+    };
+    Ok(judgement
+        .clause("the fastest edge, from cold, is later than the end of the current", device.confidence())
+        .to_do("fit a slower family or a larger rating where the conductor allows it; ask the maker for the curve"))
 }
 
 /// Whether a criterion keeps a device from being chosen: failed, or undecided other than in its let-through.

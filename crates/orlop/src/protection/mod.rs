@@ -7,6 +7,8 @@
 //! | between which ratings must the device lie | [`Need::window`] |
 //! | which device fits | [`choose`] |
 //! | does this given device fit | [`judge`] |
+//! | does it hold an inrush | [`holds`] |
+//! | does the nearer one of two open alone | [`coordinate`] |
 //! | is it near enough to the source | [`placement`] |
 //! | may it stand in that space | [`ignition`] |
 //! | what breaking capacity follows from the battery | [`battery`] |
@@ -18,6 +20,7 @@
 mod band;
 pub mod battery;
 mod choose;
+mod coordination;
 mod curves;
 mod device;
 mod family;
@@ -28,8 +31,11 @@ pub mod placement;
 mod refusal;
 
 pub use choose::{Choice, choose, choose_recorded};
+pub(crate) use coordination::PRELOAD;
+pub use coordination::{Coordination, coordinate};
 pub use device::Device;
-pub use family::{DeviceKind, Family, families, family};
-pub use judge::judge;
+pub use family::{DeviceKind, Family, families, family, standards};
+pub use judge::{holds, judge};
+pub(crate) use need::LOAD_PRACTICE;
 pub use need::{LOAD_FACTOR, Need, Window};
 pub use refusal::{NoDevice, Refusal, Remedy};

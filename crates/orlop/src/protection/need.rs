@@ -10,7 +10,7 @@ use orlop_units::{Current, LetThrough, Quantity, Temperature, Time, Voltage, sec
 pub const LOAD_FACTOR: f64 = 1.25;
 
 /// Where the load factor comes from.
-pub(super) const LOAD_PRACTICE: Citation = Citation::fixed(
+pub(crate) const LOAD_PRACTICE: Citation = Citation::fixed(
     "device-load-factor",
     "continuous load at most 80 % of the rating",
     "",
