@@ -37,7 +37,9 @@ pub fn day(text: &str) -> Result<String, Error> {
     };
     let parts: Vec<&str> = text.trim().split('-').collect();
     let &[y, m, d] = parts.as_slice() else { return Err(wrong()) };
-    if (y.len(), m.len(), d.len()) != (4, 2, 2) || !text.trim().bytes().all(|b| b.is_ascii_digit() || b == b'-') {
+    if (y.len(), m.len(), d.len()) != (4, 2, 2)
+        || !text.trim().bytes().all(|b| b.is_ascii_digit() || b == b'-')
+    {
         return Err(wrong());
     }
     let number = |s: &str| s.parse::<i64>().map_err(|_| wrong());
@@ -57,13 +59,12 @@ pub fn day(text: &str) -> Result<String, Error> {
 /// assert_eq!(orlop_paper::date::from_epoch("1000000000").unwrap(), "2001-09-09");
 /// ```
 pub fn from_epoch(text: &str) -> Result<String, Error> {
-    let seconds: i64 = text.trim().parse().ok().filter(|s| (0..253_402_300_800).contains(s)).ok_or_else(|| {
-        Error::Date {
+    let seconds: i64 =
+        text.trim().parse().ok().filter(|s| (0..253_402_300_800).contains(s)).ok_or_else(|| Error::Date {
             field: "SOURCE_DATE_EPOCH",
             got: text.chars().take(40).collect(),
             expected: "whole seconds since 1970-01-01",
-        }
-    })?;
+        })?;
     let (mut left, mut year, mut month) = (seconds / 86_400, 1970, 1);
     while left >= year_days(year) {
         left -= year_days(year);
@@ -113,7 +114,9 @@ mod tests {
 
     #[test]
     fn no_days() {
-        for text in ["", "today", "2026-13-01", "2026-00-10", "2025-02-29", "26-01-01", "2026-1-1", "+026-01-01"] {
+        for text in
+            ["", "today", "2026-13-01", "2026-00-10", "2025-02-29", "26-01-01", "2026-1-1", "+026-01-01"]
+        {
             assert!(day(text).is_err(), "{text}");
         }
         for text in ["", "-1", "1e9", "253402300800", "99999999999999999999"] {

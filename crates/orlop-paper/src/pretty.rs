@@ -21,8 +21,10 @@ const UNITS: &[(&str, &str)] = &[
 ];
 
 /// Units that keep to their number on the same line.
-const PLAIN: &[&str] =
-    &["A", "mA", "kA", "V", "mV", "W", "kW", "Wh", "kWh", "Ah", "m", "mm", "kg", "s", "h", "min", "K", "%", "AWG"];
+const PLAIN: &[&str] = &[
+    "A", "mA", "kA", "V", "mV", "W", "kW", "Wh", "kWh", "Ah", "m", "mm", "kg", "s", "h", "min", "K", "%",
+    "AWG",
+];
 
 /// No-break space: keeps a number and its unit on one line.
 const NBSP: char = '\u{a0}';

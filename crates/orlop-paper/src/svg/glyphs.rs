@@ -8,11 +8,11 @@ const ADVANCE: [u16; 95] = [
     330, 410, 470, 840, 650, 960, 800, 290, 400, 400, 510, 840, 330, 370, 330, 350, // space to /
     645, 645, 645, 645, 645, 645, 645, 645, 645, 645, // 0 to 9
     350, 350, 840, 840, 840, 570, 1030, // : to @
-    700, 700, 735, 780, 680, 620, 790, 765, 310, 510, 680, 570, 875, 760, 800, 680, 800, 735, 680, 630, 745, 700,
-    1000, 700, 690, 700, // A to Z
+    700, 700, 735, 780, 680, 620, 790, 765, 310, 510, 680, 570, 875, 760, 800, 680, 800, 735, 680, 630, 745,
+    700, 1000, 700, 690, 700, // A to Z
     400, 350, 400, 840, 560, 510, // [ to `
-    625, 645, 570, 645, 625, 365, 645, 645, 290, 290, 590, 290, 985, 645, 625, 645, 645, 425, 535, 405, 645, 605,
-    830, 605, 605, 540, // a to z
+    625, 645, 570, 645, 625, 365, 645, 645, 290, 290, 590, 290, 985, 645, 625, 645, 645, 425, 535, 405, 645,
+    605, 830, 605, 605, 540, // a to z
     640, 350, 640, 840, // { to ~
 ];
 
@@ -52,7 +52,7 @@ pub fn wrap(text: &str, room: f64, size: f64, bold: bool, lines: usize) -> Vec<S
     let mut out: Vec<String> = Vec::new();
     let mut line = String::new();
     let mut words: std::collections::VecDeque<String> =
-        text.split_whitespace().map(ToString::to_string).collect();
+        text.split([' ', '\t', '\n']).filter(|w| !w.is_empty()).map(ToString::to_string).collect();
     while let Some(word) = words.pop_front() {
         let longer = if line.is_empty() { word.clone() } else { format!("{line} {word}") };
         if fits(&longer) {
