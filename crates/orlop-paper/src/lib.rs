@@ -1,8 +1,10 @@
 //! What people read: the report of a boat as HTML, its one-line diagram, its tables, everything as JSON.
 
 pub mod cautions;
+pub mod csv;
 pub mod date;
 mod error;
+pub mod html;
 pub mod pretty;
 pub mod svg;
 pub mod view;

@@ -7,11 +7,7 @@ use orlop_paper::svg::{Canvas, TextBox};
 use orlop_paper::view::Tree;
 
 fn title() -> Title {
-    Title {
-        boat: "Dunlin".into(),
-        line: "24 V · a design, not yet built · iso-small-craft · orlop 0.1.0 · 2026-11-25".into(),
-        notes: orlop_paper::not_covered().into_iter().chain([orlop_paper::cautions::ALWAYS.into()]).collect(),
-    }
+    orlop_paper::html::title(&common::empty("Dunlin"))
 }
 
 fn overlap(a: &TextBox, b: &TextBox) -> bool {

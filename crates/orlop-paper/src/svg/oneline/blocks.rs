@@ -63,11 +63,16 @@ pub(super) fn split(tree: &Tree, room: f64) -> Vec<Block> {
         let (height, root) = measure(tree, &cut);
         let Some(high) = (0..n).find(|&i| cut[i] && !hopeless[i] && height[i] > room) else { break };
         let inside: Vec<usize> = (0..n).filter(|&i| !cut[i] && root[i] == high).collect();
-        let largest = |limit: f64| {
-            let fits = inside.iter().copied().filter(|&i| height[i] <= limit);
-            fits.max_by(|&a, &b| height[a].total_cmp(&height[b]).then(b.cmp(&a)))
-        };
-        match largest(room / 2.0).or_else(|| largest(room)).or_else(|| largest(f64::INFINITY)) {
+        // The smallest piece that helps enough; else the largest that still fits a sheet; else any.
+        let over = height[high] - room + PITCH;
+        let by_height = |a: &usize, b: &usize| height[*a].total_cmp(&height[*b]).then(b.cmp(a));
+        let fitting = || inside.iter().copied().filter(|&i| height[i] <= room);
+        let choice = fitting()
+            .filter(|&i| height[i] >= over)
+            .min_by(by_height)
+            .or_else(|| fitting().max_by(by_height))
+            .or_else(|| inside.iter().copied().max_by(by_height));
+        match choice {
             Some(node) => cut[node] = true,
             None => hopeless[high] = true,
         }

@@ -11,7 +11,7 @@ pub(super) const HEAD: f64 = 19.0;
 const NOTE: Type = Type::plain(7.0).fill(ink::SOFT);
 const KEY: Type = Type::plain(7.0);
 const NOTE_LINE: f64 = 3.0;
-const KEY_HEIGHT: f64 = 16.7;
+const KEY_HEIGHT: f64 = 17.6;
 
 fn notes(title: &Title) -> Vec<String> {
     title.notes.iter().flat_map(|n| wrap(n, PAGE_WIDTH, NOTE.points * POINT, false, 4)).collect()
