@@ -1,5 +1,6 @@
 //! The whole boat: from its file to sizes, judgements and tables.
 
+pub mod document;
 pub mod model;
 
 pub use model::Boat;

@@ -304,8 +304,12 @@ pub struct Load {
     pub spark: bool,
     /// Declared ignition protected.
     pub ignition_protected: bool,
-    /// Hours a day, by day profile.
+    /// Hours of work a day, by day profile.
     pub hours: Vec<(String, Time)>,
+    /// Hours idle a day, by day profile.
+    pub idle_hours: Vec<(String, Time)>,
+    /// Hours at the peak a day, by day profile.
+    pub peak_hours: Vec<(String, Time)>,
 }
 
 impl Load {

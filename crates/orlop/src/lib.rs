@@ -20,6 +20,7 @@ pub mod protection;
 pub mod range;
 pub mod rules;
 pub mod source;
+mod sources;
 pub mod table;
 pub mod tables;
 pub mod working;
@@ -29,6 +30,7 @@ pub use judgement::{Judgement, Sense, Severity, Verdict, meets};
 pub use orlop_units as units;
 pub use range::Range;
 pub use source::{Citation, Confidence};
+pub use sources::sources;
 pub use table::Table;
 pub use working::{Recorder, Silent, Step, Working};
 

@@ -1,1 +1,41 @@
-//! Work in progress.
+//! Fuses and circuit breakers: what a device does, which one fits, where it stands.
+//!
+//! | question | where |
+//! |---|---|
+//! | which families there are, with their sources | [`families`], [`family`] |
+//! | when does this device open, what does it let through | [`Device`] |
+//! | between which ratings must the device lie | [`Need::window`] |
+//! | which device fits | [`choose`] |
+//! | does this given device fit | [`judge`] |
+//! | does it hold an inrush | [`holds`] |
+//! | does the nearer one of two open alone | [`coordinate`] |
+//! | is it near enough to the source | [`placement`] |
+//! | may it stand in that space | [`ignition`] |
+//! | what breaking capacity follows from the battery | [`battery`] |
+//!
+//! Families are those of standards, held as data. A family whose standard states no breaking capacity for direct
+//! current has none, and none counts as zero; what a maker declares for one device is added with
+//! [`Device::declared`].
+
+mod band;
+pub mod battery;
+mod choose;
+mod coordination;
+mod curves;
+mod device;
+mod family;
+pub mod ignition;
+mod judge;
+mod need;
+pub mod placement;
+mod refusal;
+
+pub use choose::{Choice, choose, choose_recorded};
+pub(crate) use coordination::PRELOAD;
+pub use coordination::{Coordination, coordinate};
+pub use device::Device;
+pub use family::{DeviceKind, Family, families, family, standards};
+pub use judge::{holds, judge};
+pub(crate) use need::LOAD_PRACTICE;
+pub use need::{LOAD_FACTOR, Need, Window};
+pub use refusal::{NoDevice, Refusal, Remedy};

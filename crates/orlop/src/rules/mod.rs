@@ -1,5 +1,9 @@
 //! The rule sets: limits and clauses as data, never mixed.
 
+mod limits;
+
+pub use limits::Limit;
+
 use crate::choice::choice;
 
 choice! {
@@ -9,6 +13,28 @@ choice! {
         UsSmallCraft = "us-small-craft",
         /// ISO 13297 and European practice.
         IsoSmallCraft = "iso-small-craft",
+    }
+}
+
+choice! {
+    /// How much drop a load bears.
+    DropClass {
+        /// Safety loads, navigation lights, blowers, pumps, electronics, panel feeders: 3 percent.
+        Critical = "critical",
+        /// Everything else: 10 percent.
+        General = "general",
+    }
+}
+
+choice! {
+    /// What feeds the end of a conductor.
+    SourceOfPower {
+        /// A battery.
+        Battery = "battery",
+        /// A charger, alternator or other charging source.
+        Charging = "charging",
+        /// A panel, bus or another conductor.
+        Other = "other",
     }
 }
 

@@ -1,10 +1,12 @@
 //! The tables behind the numbers: text in `data/`, read once, checked, with their sources.
 
+pub mod ampacity;
+pub mod bars;
 mod file;
+pub mod thermal;
+pub mod wires;
 
 pub use file::{DataFile, Row, file};
-
-use crate::source::Citation;
 
 macro_rules! data_files {
     ($($name:literal),* $(,)?) => {
@@ -13,19 +15,35 @@ macro_rules! data_files {
     };
 }
 
-data_files! {}
-
-/// Every source that orlop's numbers rest on: the data files and the formulas, ordered by id.
-#[must_use]
-pub fn sources() -> Vec<Citation> {
-    let mut all: Vec<Citation> = FILES.iter().map(|(name, _)| file(name).citation.clone()).collect();
-    all.extend(FORMULAS.iter().map(|c| (*c).clone()));
-    all.sort_by(|a, b| a.id.cmp(&b.id));
-    all
+data_files! {
+    "aluminium_bars_trade",
+    "astm_b33_2004_tinned_copper",
+    "cable_walls_typical",
+    "cfr33_183_425_note1_2015",
+    "cfr33_183_425_note2_2015",
+    "cfr33_183_425_table5_2015",
+    "e11_breaker_interrupting",
+    "conduit_fill",
+    "din43670_2_copper_clad_bars",
+    "din43671_1975_copper_bars",
+    "heat_capacity_iec60853_2",
+    "iec60228_2004_copper_resistance",
+    "iec60269_gg_gates",
+    "iec60287_2_1_2023_air_constants",
+    "iec60287_2_1_2023_insulation",
+    "iec60364_5_54_adiabatic",
+    "iso13297_2020_bundle",
+    "iso13297_2020_engine_space",
+    "iso13297_2020_table_a1",
+    "iso8820_blade_resistance",
+    "protection_families",
+    "protection_time_current",
+    "joint_streamline",
+    "rules_iso_small_craft",
+    "rules_us_small_craft",
+    "sae_minimum_areas",
+    "ul248-15_class_t_clearing",
 }
-
-/// Sources of formulas and constants, each beside the code that uses it.
-const FORMULAS: &[&Citation] = &[];
 
 /// Short hash over all data files: a changed table cell changes it.
 #[must_use]

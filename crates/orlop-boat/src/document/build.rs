@@ -1,0 +1,299 @@
+//! From rows that passed every check to the model.
+//!
+//! Each function returns nothing only when a row lacks what the checks promise.
+
+use super::check::{corner_points, hottest_space};
+use super::row::{Cell, Corner, Measure, Row, Rows};
+use crate::model::{
+    Bank, Boat, Circuit, Demand, DropClass, Feeds, Known, Load, LoadState, Panel, Place, Run, Scenario,
+    Source, SourceKind, Space, State, Trunk, Value,
+};
+use orlop::conductor::{Duty, Material, SpaceKind};
+use orlop::rules::{Bundling, DeviceRating, RuleOptions, RuleSetId};
+use orlop_units::{AnyQuantity, Fraction, Kind, Length, OneWay, SizeSystem, Time, ohms};
+
+pub(super) fn boat(rows: &Rows) -> Option<Boat> {
+    let boat = rows.single("boat")?;
+    let rules = rows.single("rules")?;
+    let list = |section: &'static str| rows.of(section);
+    Some(Boat {
+        name: boat.text("name")?.into(),
+        kind: boat.text("kind")?.into(),
+        state: match boat.text("state")? {
+            "as-found" => State::AsFound,
+            "as-built" => State::AsBuilt,
+            _ => State::Design,
+        },
+        nominal: boat.quantity("nominal")?,
+        rules: RuleSetId::parse(boat.text("rules")?, "rules").ok()?,
+        options: RuleOptions {
+            bundling: Bundling::parse(rules.text("bundling")?, "bundling").ok()?,
+            device_rating: DeviceRating::parse(rules.text("device_rating")?, "device_rating").ok()?,
+        },
+        drop_limits: (rules.quantity("drop_critical"), rules.quantity("drop_general")),
+        sizes: SizeSystem::parse(boat.text("sizes")?, "sizes").ok()?,
+        insulation: boat.quantity("insulation")?,
+        material: material(boat)?,
+        tinned: boat.flag("tinned"),
+        slack: boat.quantity("slack")?,
+        termination: boat.quantity("termination")?,
+        joint: rules.value("joint")?,
+        families: names(boat.families("families")?),
+        growth: boat.quantity("growth")?,
+        spaces: list("space").map(space).collect::<Option<_>>()?,
+        places: list("place").map(|r| place(rows, r)).collect::<Option<_>>()?,
+        trunks: list("trunk").map(|r| trunk(rows, r)).collect::<Option<_>>()?,
+        banks: list("bank").map(bank).collect::<Option<_>>()?,
+        sources: list("source").map(source).collect::<Option<_>>()?,
+        panels: list("panel").map(panel).collect::<Option<_>>()?,
+        loads: list("load").map(load).collect::<Option<_>>()?,
+        circuits: list("circuit").map(|r| circuit(rows, r)).collect::<Option<_>>()?,
+        scenarios: list("scenario").map(scenario).collect::<Option<_>>()?,
+        guesses: guesses(rows),
+        remarks: remarks(rows),
+    })
+}
+
+fn names<T>(list: &[(String, T)]) -> Vec<String> {
+    list.iter().map(|(name, _)| name.clone()).collect()
+}
+
+/// Its name for people; the id when it has none.
+fn name(row: &Row) -> String {
+    row.text("name").filter(|n| !n.is_empty()).unwrap_or(&row.id).to_string()
+}
+
+fn text(row: &Row, key: &str) -> Option<String> {
+    row.id(key).map(str::to_string)
+}
+
+fn material(row: &Row) -> Option<Material> {
+    Material::parse(row.text("material")?, "material").ok()
+}
+
+fn space(row: &Row) -> Option<Space> {
+    Some(Space {
+        id: row.id.clone(),
+        name: name(row),
+        boxes: row.boxes("boxes").unwrap_or_default().to_vec(),
+        ambient: row.quantity("ambient")?,
+        winter: row.quantity("winter"),
+        kind: SpaceKind::parse(row.text("kind")?, "kind").ok()?,
+        damp: row.flag("damp"),
+        vapour: row.flag("vapour"),
+    })
+}
+
+fn place(rows: &Rows, row: &Row) -> Option<Place> {
+    let at = row.point("at")?;
+    let space = text(row, "space").or_else(|| hottest_space(rows, at).map(|s| s.id.clone()))?;
+    Some(Place { id: row.id.clone(), name: name(row), at, space })
+}
+
+fn trunk(rows: &Rows, row: &Row) -> Option<Trunk> {
+    let places = row.corners("path")?.iter().map(|(corner, _)| match corner {
+        Corner::Place(id) => Some(id.clone()),
+        Corner::Point(_) => None,
+    });
+    Some(Trunk {
+        id: row.id.clone(),
+        name: name(row),
+        points: corner_points(rows, row)?.into_iter().map(|(p, _)| p).collect(),
+        places: places.collect(),
+        space: text(row, "space"),
+        conduit: row.quantity("conduit"),
+        enclosed: row.flag("enclosed"),
+        apart: row.flag("apart"),
+        others: row.count("others")?,
+        support: row.quantity("support"),
+    })
+}
+
+fn bank(row: &Row) -> Option<Bank> {
+    let (low, high) = row.ends("string_resistance").unwrap_or((None, None));
+    Some(Bank {
+        id: row.id.clone(),
+        name: name(row),
+        place: text(row, "place")?,
+        nominal: row.quantity("nominal")?,
+        capacity: row.quantity("capacity"),
+        lowest: row.quantity("lowest")?,
+        highest: row.quantity("highest")?,
+        open_circuit: row.quantity("open_circuit"),
+        strings: row.count("strings")?,
+        string_low: low.map(ohms),
+        string_high: high.map(ohms),
+    })
+}
+
+fn source(row: &Row) -> Option<Source> {
+    Some(Source {
+        id: row.id.clone(),
+        name: name(row),
+        kind: match row.text("kind")? {
+            "alternator" => SourceKind::Alternator,
+            "solar" => SourceKind::Solar,
+            "charger" => SourceKind::Charger,
+            _ => SourceKind::Converter,
+        },
+        place: text(row, "place"),
+        nominal: row.quantity("nominal"),
+        rating: row.quantity("rating")?,
+        efficiency: row.quantity("efficiency").unwrap_or(Fraction::new(1.0)),
+        minimum: row.quantity("minimum"),
+        self_limiting: row.flag("self_limiting"),
+        protected: row.flag("protected"),
+    })
+}
+
+fn panel(row: &Row) -> Option<Panel> {
+    Some(Panel {
+        id: row.id.clone(),
+        name: name(row),
+        place: text(row, "place"),
+        rating: row.quantity("rating"),
+        always_on: row.flag("always_on"),
+    })
+}
+
+fn demand(measure: &Measure) -> Option<Demand> {
+    match measure.value.kind {
+        Kind::Power => Some(Demand::Power(measure.typed())),
+        Kind::Current => Some(Demand::Current(measure.typed())),
+        Kind::Resistance => Some(Demand::Resistance(measure.typed())),
+        _ => None,
+    }
+}
+
+fn load(row: &Row) -> Option<Load> {
+    let states = LoadState::ALL.into_iter();
+    let hours = |key: &str| row.hours(key).unwrap_or_default().to_vec();
+    Some(Load {
+        id: row.id.clone(),
+        name: name(row),
+        place: text(row, "place"),
+        demand: states.clone().filter_map(|s| Some((s, demand(row.measure(s.word())?)?))).collect(),
+        lasts: states
+            .filter_map(|s| Some((s, row.quantity::<Time>(&format!("{}_time", s.word()))?)))
+            .collect(),
+        drop_class: match row.text("drop_class")? {
+            "critical" => DropClass::Critical,
+            _ => DropClass::General,
+        },
+        max_drop: row.quantity("max_drop"),
+        minimum: row.quantity("minimum"),
+        essential: row.flag("essential"),
+        unattended: row.flag("unattended"),
+        max_device: row.quantity("max_device"),
+        spark: row.flag("spark"),
+        ignition_protected: row.flag("ignition_protected"),
+        hours: hours("hours"),
+        idle_hours: hours("idle_hours"),
+        peak_hours: hours("peak_hours"),
+    })
+}
+
+fn feeds(row: &Row) -> Option<Feeds> {
+    if let Some(loads) = row.ids("loads") {
+        return Some(Feeds::Loads(names(loads)));
+    }
+    text(row, "panel")
+        .map(Feeds::Panel)
+        .or_else(|| text(row, "converter").map(Feeds::Converter))
+        .or_else(|| text(row, "source").map(Feeds::Source))
+}
+
+fn run(rows: &Rows, row: &Row, feeds: &Feeds) -> Option<Run> {
+    let tail = row.quantity("tail");
+    if let Some(length) = row.value::<Length>("one_way") {
+        let length = Value {
+            q: OneWay(length.q),
+            known: length.known,
+            range: length.range.map(|(low, high)| (OneWay(low), OneWay(high))),
+        };
+        return Some(Run::OneWay { length, spaces: names(row.ids("spaces")?) });
+    }
+    if let Some(path) = row.ids("path") {
+        return Some(Run::Trunks { path: names(path), tail });
+    }
+    let place = |section: &'static str, id: &str| rows.find(section, id).and_then(|r| text(r, "place"));
+    let from = ["bank", "panel", "source"].into_iter().find_map(|s| place(s, row.id("from")?))?;
+    let to = match feeds {
+        Feeds::Loads(loads) => place("load", loads.first()?)?,
+        Feeds::Panel(id) => place("panel", id)?,
+        Feeds::Converter(id) | Feeds::Source(id) => place("source", id)?,
+    };
+    Some(Run::Shortest { from, to, tail })
+}
+
+fn circuit(rows: &Rows, row: &Row) -> Option<Circuit> {
+    let feeds = feeds(row)?;
+    Some(Circuit {
+        id: row.id.clone(),
+        name: name(row),
+        from: text(row, "from")?,
+        run: run(rows, row, &feeds)?,
+        feeds,
+        runs: row.count("runs")?,
+        alone: row.flag("alone"),
+        size: row.size("size"),
+        minimum_size: row.size("minimum_size"),
+        insulation: row.quantity("insulation"),
+        material: material(row),
+        sheathed: row.flag("sheathed"),
+        device: row.device("device"),
+        families: row.families("families").map(names),
+        device_distance: row.quantity("device_distance"),
+        device_enclosed: row.flag("device_enclosed"),
+        cranking: row.flag("cranking"),
+        ignition_protected: row.flag("ignition_protected"),
+        device_space: text(row, "device_space"),
+        bundled: row.count("bundled"),
+        duty: match row.quantity::<Time>("on_time") {
+            Some(on) => Duty::Intermittent { on, off: row.quantity("off_time") },
+            None => Duty::Continuous,
+        },
+        max_drop: row.quantity("max_drop"),
+        extra_resistance: row.quantity("extra_resistance"),
+    })
+}
+
+fn scenario(row: &Row) -> Option<Scenario> {
+    let on = LoadState::ALL
+        .into_iter()
+        .flat_map(|s| row.ids(s.word()).unwrap_or_default().iter().map(move |(id, _)| (id.clone(), s)))
+        .collect();
+    Some(Scenario { id: row.id.clone(), name: name(row), on })
+}
+
+/// Every measure that is in the file, with its address.
+fn measures(rows: &Rows) -> impl Iterator<Item = (String, &Measure)> {
+    rows.all().flat_map(|row| {
+        row.section.fields.iter().filter_map(|field| {
+            let found = row.cells.get(field.key).filter(|f| f.given)?;
+            match &found.cell {
+                Cell::Measure(m) => Some((row.address(field.key), m)),
+                _ => None,
+            }
+        })
+    })
+}
+
+fn guesses(rows: &Rows) -> Vec<(String, AnyQuantity)> {
+    let guessed = measures(rows).filter(|(_, m)| m.known == Known::Guess);
+    guessed.map(|(address, m)| (address, m.value.clone())).collect()
+}
+
+/// Ranges that the model does not carry on.
+fn remarks(rows: &Rows) -> Vec<String> {
+    let carried = ["run", "idle", "peak", "start", "stall", "one_way", "joint"];
+    measures(rows)
+        .filter(|(address, m)| {
+            m.range.is_some() && !carried.contains(&address.rsplit('.').next().unwrap_or(""))
+        })
+        .map(|(address, m)| {
+            let written = m.value.as_written.clone().unwrap_or_else(|| m.value.to_string());
+            format!("{address}: '{written}' counts; its range is noted but not carried into the results")
+        })
+        .collect()
+}

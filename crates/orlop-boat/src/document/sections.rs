@@ -1,0 +1,361 @@
+//! The sections of a boat file and their keys.
+
+use super::fields::{
+    Bound::{Between, NotNegative, Positive, Share},
+    Field, Section, Target,
+    What::{
+        Boxes, Choice, Corners, Count, Demand, Device, Ends, Families, Flag, Hours, Id, Ids, Point, Quantity,
+        Size, Text,
+    },
+    may, must, or,
+};
+use orlop::conductor::{Material, SpaceKind};
+use orlop::rules::{Bundling, DeviceRating, RuleSetId};
+use orlop_units::Kind;
+
+/// The sections that are read, in the order in which a file is best written.
+pub(super) const SECTIONS: &[Section] = &[
+    Section { name: "boat", many: false, required: true, doc: "The boat as a whole.", fields: BOAT },
+    Section {
+        name: "rules",
+        many: false,
+        required: false,
+        doc: "Choices that the rule set leaves to you; leave it out to take the usual ones.",
+        fields: RULES,
+    },
+    Section {
+        name: "space",
+        many: true,
+        required: true,
+        doc: "Parts of the boat with a temperature of their own: cabin, engine space, mast. Where boxes overlap the hottest counts.",
+        fields: SPACE,
+    },
+    Section {
+        name: "place",
+        many: true,
+        required: false,
+        doc: "Named points: battery, panels, loads. x is forward of the transom, y to starboard, z above the waterline.",
+        fields: PLACE,
+    },
+    Section {
+        name: "trunk",
+        many: true,
+        required: false,
+        doc: "Ways along which cables lie, from corner to corner. Cables in one trunk warm each other.",
+        fields: TRUNK,
+    },
+    Section {
+        name: "bank",
+        many: true,
+        required: true,
+        doc: "The battery bank. The first one is the house bank.",
+        fields: BANK,
+    },
+    Section {
+        name: "source",
+        many: true,
+        required: false,
+        doc: "What charges the bank, and converters that make another voltage.",
+        fields: SOURCE,
+    },
+    Section {
+        name: "panel",
+        many: true,
+        required: false,
+        doc: "Switch panels and buses: where circuits begin.",
+        fields: PANEL,
+    },
+    Section { name: "load", many: true, required: false, doc: "Everything that uses current.", fields: LOAD },
+    Section {
+        name: "circuit",
+        many: true,
+        required: false,
+        doc: "One run of wire with one fuse or breaker, from where it starts to what it feeds.",
+        fields: CIRCUIT,
+    },
+    Section {
+        name: "scenario",
+        many: true,
+        required: false,
+        doc: "What is on at the same time. Feeders are sized for the worst of these.",
+        fields: SCENARIO,
+    },
+];
+
+/// Sections whose names are kept for later versions.
+pub(super) const NOT_READ_YET: &[&str] = &["cell", "charger", "found", "price", "device"];
+
+/// The only format this version reads.
+pub(super) const FORMAT: &str = "1";
+
+/// Sections of things that carry current: their ids are unique among all of them.
+pub(super) const NODES: &[&str] = &["bank", "source", "panel", "load", "share"];
+
+pub(super) fn section(name: &str) -> Option<&'static Section> {
+    SECTIONS.iter().find(|s| s.name == name)
+}
+
+const LENGTH: super::fields::What = Quantity(Kind::Length, NotNegative);
+const CURRENT: super::fields::What = Quantity(Kind::Current, Positive);
+const VOLTAGE: super::fields::What = Quantity(Kind::Voltage, Positive);
+const TIME: super::fields::What = Quantity(Kind::Time, Positive);
+const INSULATION: super::fields::What = Quantity(Kind::Temperature, Between(30.0, 300.0));
+const AMBIENT: super::fields::What = Quantity(Kind::Temperature, Between(-60.0, 150.0));
+
+const BOAT: &[Field] = &[
+    must("name", Text, "My boat", "Her name."),
+    or("kind", Text, "", "What kind of boat, in words."),
+    or("state", Choice(&["as-found", "design", "as-built"]), "design", "What the file describes."),
+    must("nominal", VOLTAGE, "12 V", "Voltage of the system; drops are counted as a percentage of it."),
+    must(
+        "rules",
+        Choice(RuleSetId::WORDS),
+        "us-small-craft",
+        "The rule set she is judged by: iso-small-craft in Europe, us-small-craft in the United States.",
+    ),
+    must("sizes", Choice(&["awg", "sae", "metric"]), "awg", "The series of cable sizes you can buy."),
+    must("insulation", INSULATION, "105 degC", "Temperature rating printed on the cable you will buy."),
+    or("material", Choice(Material::WORDS), "copper", "Material of the conductors."),
+    or("tinned", Flag, "true", "Tinned strands."),
+    or("slack", Quantity(Kind::Fraction, Between(0.0, 1.0)), "8 %", "Added to lengths along trunks."),
+    or("termination", LENGTH, "0.3 m", "Added once to each run along trunks, for its ends."),
+    or(
+        "families",
+        Families,
+        r#"["iso8820-3-blade", "iso8820-5-strip", "ul248-15-class-t"]"#,
+        "Fuse and breaker families to choose from, the one you like best first.",
+    ),
+    or(
+        "growth",
+        Quantity(Kind::Fraction, Between(0.0, 1.0)),
+        "0 %",
+        "Allowance on design currents for what comes later.",
+    ),
+];
+
+const RULES: &[Field] = &[
+    or("bundling", Choice(Bundling::WORDS), "practice", "Whether bundled cables are derated below 50 V."),
+    or(
+        "device_rating",
+        Choice(DeviceRating::WORDS),
+        "outright",
+        "How far a device may exceed the cable's ampacity under us-small-craft.",
+    ),
+    may(
+        "drop_critical",
+        Quantity(Kind::Fraction, Share),
+        "3 %",
+        "Drop limit for critical loads, instead of the rule set's.",
+    ),
+    may(
+        "drop_general",
+        Quantity(Kind::Fraction, Share),
+        "10 %",
+        "Drop limit for the other loads, instead of the rule set's.",
+    ),
+    or(
+        "joint",
+        Quantity(Kind::Resistance, NotNegative),
+        r#"{value = "0.1 mohm", known = "guess", low = "0.02 mohm", high = "0.2 mohm"}"#,
+        "Resistance of one joint or lug.",
+    ),
+];
+
+const SPACE: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    may(
+        "boxes",
+        Boxes,
+        r#"[["0, -1.2, -0.3 m", "6, 1.2, 1.9 m"]]"#,
+        "The boxes that make it up, each by two opposite corners.",
+    ),
+    must("ambient", AMBIENT, "40 degC", "How hot it gets there in summer."),
+    may("winter", AMBIENT, "0 degC", "How cold it gets there in winter."),
+    or("kind", Choice(SpaceKind::WORDS), "outside", "Whether it is an engine space."),
+    or("damp", Flag, "false", "Damp or wet."),
+    or("vapour", Flag, "false", "Petrol or gas vapour can collect here."),
+];
+
+const PLACE: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    must("at", Point, "4.35, 0.95, 0.15 m", "Where it is."),
+    may("space", Id(Target::Space), "cabin", "The space it is in, when the boxes do not say."),
+];
+
+const TRUNK: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    must(
+        "path",
+        Corners,
+        r#"["BAT", "4.9, 0.95, 0.15 m", "PANEL"]"#,
+        "Its corners in order: places or points.",
+    ),
+    may("space", Id(Target::Space), "cabin", "The space of all of it, when the boxes do not say."),
+    may("conduit", Quantity(Kind::Length, Positive), "25 mm", "Inner diameter, when it is a conduit."),
+    or(
+        "enclosed",
+        Flag,
+        "false",
+        "Cables are sheathed or enclosed all the way; loose loom is not enclosure.",
+    ),
+    or(
+        "apart",
+        Flag,
+        "false",
+        "Kept apart from other trunks on the same way, so that they do not warm each other.",
+    ),
+    or("others", Count(0), "0", "Conductors carrying current in it that are not in this file."),
+    may("support", Quantity(Kind::Length, Positive), "0.45 m", "Distance between supports."),
+];
+
+const BANK: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    must("place", Id(Target::Place), "BAT", "Where it is."),
+    must("nominal", VOLTAGE, "12.8 V", "Nominal voltage of the bank."),
+    may("capacity", Quantity(Kind::Charge, Positive), "200 Ah", "Capacity of the whole bank."),
+    must("lowest", VOLTAGE, "11.5 V", "Lowest voltage at its terminals in service."),
+    must("highest", VOLTAGE, "14.6 V", "Highest voltage, with chargers running."),
+    may("open_circuit", VOLTAGE, "13.4 V", "Voltage at rest when full."),
+    or("strings", Count(1), "1", "Strings in parallel."),
+    may(
+        "string_resistance",
+        Ends(Kind::Resistance),
+        r#"{low = "2.5 mohm", high = "6 mohm"}"#,
+        "Resistance of one string: warm and new, cold and old.",
+    ),
+];
+
+const SOURCE: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    must("kind", Choice(&["alternator", "solar", "charger", "converter"]), "alternator", "What it is."),
+    may("place", Id(Target::Place), "ENGINE", "Where it is."),
+    may("nominal", VOLTAGE, "12 V", "Output voltage; needed for a converter."),
+    must("rating", CURRENT, "60 A", "Most current it gives for long."),
+    may(
+        "efficiency",
+        Quantity(Kind::Fraction, Share),
+        "90 %",
+        "Output over input power; needed for a converter.",
+    ),
+    may("minimum", VOLTAGE, "10.5 V", "Lowest input voltage at which a converter works."),
+    or("self_limiting", Flag, "false", "It limits its own output current."),
+    or("protected", Flag, "false", "A device inside it protects its own output."),
+];
+
+const PANEL: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    may("place", Id(Target::Place), "PANEL", "Where it is."),
+    may("rating", CURRENT, "100 A", "Current its bus or main switch can carry."),
+    or("always_on", Flag, "false", "Stays live with the master switch off."),
+];
+
+const LOAD: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    may("place", Id(Target::Place), "MAST", "Where it is."),
+    must(
+        "run",
+        Demand,
+        "14 W",
+        "What it draws at its ordinary work: watts for electronics and motors, ohms for heaters.",
+    ),
+    may("idle", Demand, "1 W", "What it draws switched on and doing nothing."),
+    may("peak", Demand, "60 W", "The most it draws while working."),
+    may("start", Demand, "45 A", "What it draws at the moment of switching on."),
+    may("stall", Demand, "19 A", "What a motor draws when held still."),
+    may("idle_time", TIME, "8 h", "How long it idles at a stretch."),
+    may("peak_time", TIME, "1 min", "How long the peak lasts."),
+    may("start_time", TIME, "0.5 s", "How long the start lasts."),
+    may("stall_time", TIME, "5 s", "How long a stall may last before it is switched off."),
+    or(
+        "drop_class",
+        Choice(&["critical", "general"]),
+        "general",
+        "critical for navigation lights, electronics, pumps, alarms and blowers.",
+    ),
+    may("max_drop", Quantity(Kind::Fraction, Share), "5 %", "A drop limit of its own."),
+    may("minimum", VOLTAGE, "10.5 V", "Lowest voltage at which it works."),
+    or("essential", Flag, "false", "Needed for safety: pumps, radio, lights, alarms."),
+    or("unattended", Flag, "false", "Runs with nobody near, such as a pump on a float switch."),
+    may("max_device", CURRENT, "10 A", "Largest fuse its maker allows."),
+    or("spark", Flag, "false", "Can make a spark in use: motors, switches, relays."),
+    or("ignition_protected", Flag, "false", "Its label says that it is ignition protected."),
+    may("hours", Hours, r#"{anchor = "2 h", passage = "12 h"}"#, "Hours of work a day, by day profile."),
+    may("idle_hours", Hours, r#"{anchor = "6 h"}"#, "Hours idle a day, by day profile."),
+    may("peak_hours", Hours, r#"{anchor = "3 min"}"#, "Hours at the peak a day, by day profile."),
+];
+
+const CIRCUIT: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    must("from", Id(Target::Feeder), "PANEL", "Where it starts: a bank, a panel or a converter."),
+    may("loads", Ids(Target::Load), r#"["LIGHTS"]"#, "What it feeds: loads ..."),
+    may("panel", Id(Target::Panel), "PANEL", "... or a panel ..."),
+    may("converter", Id(Target::Converter), "CONV", "... or the input of a converter ..."),
+    may(
+        "source",
+        Id(Target::Charging),
+        "ALTERNATOR",
+        "... or it brings the current of a charging source to where it starts.",
+    ),
+    may(
+        "one_way",
+        Quantity(Kind::Length, Positive),
+        "3.5 m",
+        "Length of the wire from end to end, counted once ...",
+    ),
+    may(
+        "spaces",
+        Ids(Target::Space),
+        r#"["cabin"]"#,
+        "... with the spaces it goes through; the hottest counts.",
+    ),
+    may("path", Ids(Target::Trunk), r#"["main"]"#, "Or the trunks it lies in, in order ..."),
+    may("tail", LENGTH, "0.5 m", "... with what lies outside the trunks."),
+    or("runs", Count(1), "1", "Identical runs side by side, each with its own device."),
+    or("alone", Flag, "false", "With several runs: each must carry the whole current alone."),
+    may("size", Size, "6 AWG", "The conductor, when it is there already."),
+    may("minimum_size", Size, "14 AWG", "Smallest conductor that may be chosen."),
+    may("insulation", INSULATION, "70 degC", "Insulation rating, when it is not the boat's."),
+    may("material", Choice(Material::WORDS), "copper", "Material, when it is not the boat's."),
+    or("sheathed", Flag, "false", "Both conductors lie in one sheath."),
+    may("device", Device, "10 A", "The fuse or breaker, when it is there already."),
+    may(
+        "families",
+        Families,
+        r#"["iso8820-5-strip"]"#,
+        "Families to choose from, when they are not the boat's.",
+    ),
+    may(
+        "device_distance",
+        LENGTH,
+        "0.15 m",
+        "Length along the wire from the source's terminal to the device.",
+    ),
+    or("device_enclosed", Flag, "false", "That length is sheathed or enclosed all the way."),
+    may(
+        "device_space",
+        Id(Target::Space),
+        "cabin",
+        "The space of the device, when it is not where the circuit starts.",
+    ),
+    or("cranking", Flag, "false", "Carries a starter motor."),
+    or("ignition_protected", Flag, "false", "Its device is declared ignition protected."),
+    may("bundled", Count(1), "6", "Conductors carrying current that lie together; a pair counts 2."),
+    may("on_time", TIME, "5 min", "Longest time its current flows at a stretch, when it is not continuous."),
+    may("off_time", TIME, "30 min", "Shortest time off after that; left out: until it is cold."),
+    may("max_drop", Quantity(Kind::Fraction, Share), "5 %", "Drop limit of its own."),
+    may(
+        "extra_resistance",
+        Quantity(Kind::Resistance, NotNegative),
+        "0.2 mohm",
+        "Resistance of a switch in the circuit.",
+    ),
+];
+
+const SCENARIO: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    or("run", Ids(Target::Load), "[]", "Loads at their ordinary work."),
+    or("idle", Ids(Target::Load), "[]", "Loads switched on and doing nothing."),
+    or("peak", Ids(Target::Load), "[]", "Loads at their peak."),
+    or("start", Ids(Target::Load), "[]", "Loads just switched on."),
+    or("stall", Ids(Target::Load), "[]", "Motors held still."),
+];

@@ -1,0 +1,42 @@
+//! Why a smaller load must never get a larger conductor.
+//!
+//! Small fuses drop more volts than large ones: a load just above the window of one fuse takes the next, and the
+//! circuit as a whole may drop less than at the smaller load. Sizing to that alone would let the conductor *shrink*
+//! as the load grows. So the drop is also kept at the top of the window of every smaller device that might have
+//! stood there.
+
+use super::evaluate::warm_resistance;
+use super::question::CircuitQuestion;
+use crate::protection::{Device, LOAD_FACTOR, family};
+use orlop_units::{Current, Quantity, Resistance, Voltage, volts};
+
+/// Every smaller load at the top of its device's window, with the resistance of that device.
+pub(super) struct SmallerLoads(Vec<(Current, Resistance)>);
+
+impl SmallerLoads {
+    /// All of them for one question.
+    pub fn of(q: &CircuitQuestion) -> Self {
+        if q.device.is_some() || q.exempt || q.budget.is_none() {
+            return Self(Vec::new());
+        }
+        let ambient = q.device_place();
+        let mut all = Vec::new();
+        for family in q.families.iter().filter_map(|id| family(id).ok()) {
+            for device in family.ratings.iter().filter_map(|r| Device::new(&family.id, *r).ok()) {
+                let load = device.rating_at(ambient) / LOAD_FACTOR;
+                if device.resistance().is_some() && load < q.current {
+                    all.push((load, warm_resistance(&device)));
+                }
+            }
+        }
+        Self(all)
+    }
+
+    /// The largest drop that any of them makes on this wire; `at` is the budget's current for the whole load.
+    pub fn drop(&self, q: &CircuitQuestion, at: Current, wire: Resistance) -> Voltage {
+        let of = |(load, device): &(Current, Resistance)| {
+            at * (load.si() / q.current.si()) * (wire + *device + q.joints + q.extra)
+        };
+        self.0.iter().map(of).fold(volts(0.0), Voltage::max)
+    }
+}

@@ -1,0 +1,113 @@
+//! Selectivity: whether of two devices in series only the nearer one to the fault opens.
+
+use super::band::Edge;
+use super::device::Device;
+use crate::error::{Error, not_negative, positive};
+use crate::source::{Citation, Confidence};
+use orlop_units::{Current, Quantity, amperes, show};
+
+/// How a loaded device melts sooner than a cold one.
+pub(crate) const PRELOAD: Citation = Citation::fixed(
+    "preload-one-body",
+    "one-body heating of a melting element or bimetal",
+    "",
+    "",
+    "share of the cold time left after a steady load: 1 - (I/Inf)^2",
+    Confidence::CommonPractice,
+    "computed: temperature rise goes with the square of the current, and Inf just does not open",
+);
+
+/// How far two devices in series are selective.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Coordination {
+    /// Up to the fault current asked for, only the downstream device opens.
+    pub selective: bool,
+    /// Up to this current they are selective; none when they are not at any overcurrent.
+    pub selective_up_to: Option<Current>,
+    /// Share of the upstream device's cold opening time that its load leaves.
+    pub preload_factor: f64,
+    /// The reason, in one sentence.
+    pub why: String,
+    /// The weaker confidence of the two bands.
+    pub confidence: Confidence,
+}
+
+/// Whether only the downstream device opens, for every current up to a fault current.
+///
+/// Selective at a current where the slowest total clearing of the downstream device, cold, is not later than the fastest
+/// opening of the upstream device, preloaded: `t slowest(down) <= (1 - (I load / Inf)^2) t fastest(up)`. `load` is the
+/// steady current of the upstream device before the fault, `Inf` its conventional non-operating current.
+///
+/// ```
+/// use orlop::protection::{Device, coordinate};
+/// use orlop::units::amperes;
+/// let branch = Device::new("iso8820-3-blade", amperes(10.0)).unwrap();
+/// let feeder = Device::new("iec60269-gg", amperes(100.0)).unwrap();
+/// assert!(coordinate(&feeder, &branch, amperes(500.0), amperes(60.0)).unwrap().selective);
+/// let twin = Device::new("iso8820-3-blade", amperes(10.0)).unwrap();
+/// assert!(!coordinate(&twin, &branch, amperes(500.0), amperes(5.0)).unwrap().selective);
+/// ```
+///
+/// # Errors
+/// [`Error::Input`] when the fault current is not above zero or the load is negative.
+pub fn coordinate(
+    upstream: &Device,
+    downstream: &Device,
+    fault: Current,
+    load: Current,
+) -> Result<Coordination, Error> {
+    let fault = positive(fault, "fault")?.si();
+    let load = not_negative(load, "load")?.si();
+    let (up, down) = (&upstream.band().fastest, &downstream.band().slowest);
+    let carries = |edge: &Edge| edge.breaks().fold(f64::INFINITY, f64::min);
+    let factor = (1.0 - (load / carries(up)).powi(2)).max(0.0);
+    let holds = |amps: f64| {
+        let clears = down.at(amps, false).0.unwrap_or(f64::INFINITY);
+        up.at(amps, true).0.is_none_or(|fastest| clears <= factor * fastest)
+    };
+    // Between two breaks both edges are power laws, so their ratio is monotone there.
+    let start = carries(&downstream.band().fastest).min(fault);
+    let mut breaks: Vec<f64> =
+        up.breaks().chain(down.breaks()).filter(|a| *a > start && *a < fault).collect();
+    breaks.extend([start, fault]);
+    breaks.sort_by(f64::total_cmp);
+    let mut limit = None;
+    for pair in breaks.windows(2) {
+        let (a, b) = (pair[0] * (1.0 + 1e-8), pair[1] * (1.0 - 1e-8));
+        if !holds(a) {
+            limit = Some(pair[0]);
+        } else if a < b && !holds(b) {
+            limit = Some(crossing(a, b, &holds));
+        }
+        if limit.is_some() {
+            break;
+        }
+    }
+    let limit = limit.or_else(|| (!holds(fault)).then_some(fault));
+    let confidence = upstream.confidence().weaker(downstream.confidence());
+    let why = match limit {
+        None => format!("{downstream} clears before {upstream} can open, up to {}", show(amperes(fault))),
+        Some(amps) => format!(
+            "above {} {upstream}, loaded with {}, may open before {downstream} has cleared",
+            show(amperes(amps)),
+            show(amperes(load))
+        ),
+    };
+    let up_to = limit.map_or(Some(fault), |l| (l > start).then_some(l));
+    Ok(Coordination {
+        selective: limit.is_none(),
+        selective_up_to: up_to.map(amperes),
+        preload_factor: factor,
+        why,
+        confidence,
+    })
+}
+
+/// The last current that holds, between one that does and one that does not.
+fn crossing(mut good: f64, mut bad: f64, holds: &impl Fn(f64) -> bool) -> f64 {
+    for _ in 0..60 {
+        let middle = (good * bad).sqrt();
+        if holds(middle) { good = middle } else { bad = middle }
+    }
+    good
+}
