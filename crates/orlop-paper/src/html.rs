@@ -71,7 +71,12 @@ pub fn report(view: &View) -> Result<String, Error> {
         drops: drops(&view.loads).iter().map(|s| s.inline("Voltage drop of each load")).collect(),
         plan: plan(&view.plan).map(|s| s.inline("Cable routes from above and from the side")),
     };
-    Ok(page.render()?)
+    Ok(page.render()?.chars().map(|c| if printable(c) { c } else { '\u{fffd}' }).collect())
+}
+
+/// Whether a character may stand in HTML and XML.
+fn printable(c: char) -> bool {
+    !matches!(c, '\0'..='\u{8}' | '\u{b}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}')
 }
 
 /// Text inside a quoted CSS string: all but plain letters, figures and blanks as code points.

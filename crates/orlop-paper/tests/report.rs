@@ -97,7 +97,6 @@ fn hostile_names() {
     view.findings[0].what = bad.into();
     view.plan.places[0].0 = bad.into();
     view.plan.spaces[0].0 = bad.into();
-    // Control characters are legal in no XML; the boat file refuses them, the drawings replace them.
     for sheet in one_line_sheets(&view).iter().chain(&drops(&view.loads)).chain(&plan(&view.plan)) {
         roxmltree::Document::parse(&sheet.file(bad, A4)).unwrap();
     }
