@@ -1,5 +1,6 @@
 //! The whole boat: from its file to sizes, judgements and tables.
 
+pub mod demand;
 pub mod document;
 pub mod model;
 

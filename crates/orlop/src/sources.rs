@@ -5,7 +5,8 @@ use crate::source::Citation;
 /// Every source that orlop's numbers rest on: the data files and the formulas, ordered by id.
 #[must_use]
 pub fn sources() -> Vec<Citation> {
-    let mut all: Vec<Citation> = crate::tables::FILES.iter().map(|(name, _)| crate::tables::file(name).citation.clone()).collect();
+    let mut all: Vec<Citation> =
+        crate::tables::FILES.iter().map(|(name, _)| crate::tables::file(name).citation.clone()).collect();
     all.extend(FORMULAS.iter().map(|c| (*c).clone()));
     all.extend(crate::protection::standards());
     all.sort_by(|a, b| a.id.cmp(&b.id));
@@ -30,4 +31,3 @@ const FORMULAS: &[&Citation] = &[
     &crate::protection::PRELOAD,
     &crate::protection::ignition::IGNITION,
 ];
-

@@ -5,7 +5,9 @@
 //! above one. Tr is the insulation's rating, at most that of the table column used.
 //!
 //! * An insulation between two columns uses the next lower column.
-//! * A size without a row of its own takes the next larger row, scaled down by area (never up).
+//! * A size without a row of its own takes the next larger row, scaled down by area (never up). Just above a row
+//!   of the table this gives less than that row: on the safe side, and still ascending over the sizes of one series
+//!   that are sold.
 //! * An SAE gauge uses the row of its number.
 //! * Aluminium has no ampacity in either rule set.
 
@@ -246,12 +248,12 @@ impl Conductor {
             }
         }
         rec.step(|| {
-            Step::new("factor for the bundle", "f_bundle", bundle_factor)
-                .formula(format!("{} current-carrying conductors together", q.bundled))
-                .source(&Citation {
-                    confidence: table.bundle_source.citation.confidence.weaker(Confidence::CommonPractice),
-                    ..table.bundle_source.citation.clone()
-                })
+            let step = Step::new("factor for the bundle", "f_bundle", bundle_factor)
+                .formula(format!("{} current-carrying conductors together", q.bundled));
+            if bundle_factor == 1.0 {
+                return step;
+            }
+            step.source(&Citation { confidence, ..table.bundle_source.citation.clone() })
         });
 
         let current = table_current * place_factor * bundle_factor;

@@ -1,4 +1,17 @@
 //! One conductor: what it is, what it carries, how warm it gets, what it drops, what it survives.
+//!
+//! | question | answer |
+//! |---|---|
+//! | area, mass, diameter, bend | [`Conductor::area`], [`Conductor::mass_per_length`], ... |
+//! | resistance when warm | [`Conductor::resistance_per_length`], formula in [`resistance`] |
+//! | current a rule set allows | [`Conductor::ampacity`], rules in [`ampacity`] |
+//! | temperature under a current, and back | [`Conductor::steady_state`], [`Conductor::steady_current`], model in [`heat`] |
+//! | temperature under a short or repeated current | [`Conductor::warming`], model in [`warming`] |
+//! | volts lost, in truth and by the rule set | [`Conductor::voltage_drop`], [`Conductor::rule_drop`] |
+//! | time it survives a short circuit | [`Conductor::withstand_time`], formula in [`withstand`] |
+//! | cables in a conduit, flat bars, lap joints | [`bundle`], [`busbar`] |
+//!
+//! Each main question also exists as `.._recorded` and tells its steps.
 
 pub mod ampacity;
 pub mod bundle;

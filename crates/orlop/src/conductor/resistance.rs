@@ -91,11 +91,16 @@ impl Conductor {
         }
         let area = self.area();
         rec.step(|| {
-            let source = match self.size() {
-                ConductorSize::Sae(_) => &file("sae_minimum_areas").citation,
-                _ => &GAUGE,
-            };
-            Step::new("cross-section", "A", area).input("size", self.size().to_string()).source(source)
+            let step = Step::new("cross-section", "A", area).input("size", self.size().to_string());
+            match self.size() {
+                ConductorSize::Sae(gauge) => {
+                    let (_, confidence) = wires::sae_minimum_area(gauge).expect("checked by new");
+                    let citation = file("sae_minimum_areas").citation.clone();
+                    step.source(&Citation { confidence, ..citation })
+                }
+                ConductorSize::Awg(_) => step.formula("pi/4 (0.005 in x 92^((36 - n)/39))^2").source(&GAUGE),
+                ConductorSize::Metric(_) => step.formula("nominal"),
+            }
         });
         let tin = if self.tinned() {
             wires::tin_factor(millimetres(STRAND_MM)).expect("the table holds 0.010 in strands")
@@ -105,7 +110,7 @@ impl Conductor {
         if self.tinned() {
             rec.step(|| {
                 Step::new("tinned against plain strands", "t", tin)
-                    .input("strand", millimetres(STRAND_MM))
+                    .input("strand", format!("{STRAND_MM} mm"))
                     .source(&file("astm_b33_2004_tinned_copper").citation)
             });
         }
@@ -194,5 +199,7 @@ mod tests {
             .resistance_per_length_recorded(Temperature::celsius(70.0), &mut working);
         assert_eq!(working.steps.len(), 4);
         assert!(working.steps.iter().all(|s| s.source.is_some()));
+        // The area of SAE 6 is recalled, and the whole rests on it.
+        assert_eq!(working.confidence(), Some(Confidence::Memory));
     }
 }
