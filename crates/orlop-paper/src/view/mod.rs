@@ -363,10 +363,10 @@ pub struct Trunk {
     pub spaces: String,
     /// Hottest ambient on the way.
     pub ambient: String,
-    /// Current-carrying conductors lying together at the fullest place.
-    pub bundled: u32,
     /// Circuits in it.
     pub circuits: String,
+    /// How many they are.
+    pub count: usize,
     /// Supports needed and their spacing.
     pub supports: String,
     /// Filling of a conduit.
@@ -430,12 +430,10 @@ pub struct Guess {
 pub struct Rule {
     /// Its id.
     pub id: String,
-    /// What it asks, in a few words.
-    pub title: String,
     /// How soon to act when it is not kept.
-    pub severity: char,
-    /// What it says.
-    pub doc: String,
+    pub severity: String,
+    /// What it asks.
+    pub asks: String,
 }
 
 /// A document.

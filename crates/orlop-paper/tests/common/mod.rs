@@ -404,7 +404,7 @@ pub fn dunlin() -> View {
             with_slack: "7.32 m".into(),
             spaces: "saloon, wheelhouse, engine space".into(),
             ambient: "60 °C".into(),
-            bundled: 14,
+            count: 3,
             circuits: "HLM-feed, A1, A2".into(),
             supports: "15 at most 0.45 m apart".into(),
             fill: None,
@@ -448,9 +448,8 @@ pub fn dunlin() -> View {
     }];
     view.rules = vec![Rule {
         id: "drop-physical".into(),
-        title: "Voltage drop".into(),
-        severity: 'B',
-        doc: "The drop from source to load stays within its share of nominal.".into(),
+        severity: "B".into(),
+        asks: "Is the drop from the source to the load within its limit, by physics?".into(),
     }];
     view.sources = vec![Source {
         id: "iso13297-2020-table-a1".into(),

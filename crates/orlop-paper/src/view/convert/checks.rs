@@ -1,0 +1,120 @@
+//! Findings, what passed, what could not be checked, guesses, rules, sources.
+
+use super::words;
+use crate::pretty;
+use crate::view::{Finding, Guess, NotTested, Passed, Rule, Source, Trust};
+use orlop::rules::RuleSetId;
+use orlop::{Confidence, Judgement, Sense, Verdict};
+use orlop_boat::Design;
+use orlop_boat::check::RULES;
+
+pub(super) fn findings(design: &Design) -> Vec<Finding> {
+    let mut out: Vec<Finding> = design.findings().map(|j| finding(design, j)).collect();
+    out.sort_by_key(|f| (f.severity, f.undecided));
+    out
+}
+
+fn finding(design: &Design, j: &Judgement) -> Finding {
+    let at_most = j.sense == Sense::AtMost;
+    Finding {
+        severity: words::letter(j.severity),
+        place: words::place(&design.boat, &j.subject),
+        address: j.subject.clone(),
+        what: sentence(&j.what),
+        value: j.value.as_ref().map(pretty::any),
+        limit: j.limit.as_ref().map(|l| format!("{} {}", j.sense.word(), pretty::any(l))),
+        margin: j.margin.map(|m| pretty::margin(m, at_most)),
+        undecided: j.verdict == Verdict::Undecided,
+        case: if j.case.is_empty() { String::new() } else { words::case(design, &j.case) },
+        clause: j.clause.clone(),
+        to_do: sentence(&j.to_do),
+        trust: j.confidence.into(),
+    }
+}
+
+/// A remark as a sentence: units printed, a capital at the head, a full stop at the end.
+fn sentence(text: &str) -> String {
+    let text = pretty::units(text.trim());
+    let mut letters = text.chars();
+    let Some(first) = letters.next() else { return String::new() };
+    let stop = if text.ends_with(['.', '!', '?']) { "" } else { "." };
+    format!("{}{}{stop}", first.to_uppercase(), letters.as_str())
+}
+
+/// Rules that were kept, in the order of the list, each with its closest call.
+pub(super) fn passed(design: &Design) -> Vec<Passed> {
+    let known = RULES.iter().map(|r| (r.id, r.asks));
+    known
+        .filter_map(|(id, asks)| {
+            let all: Vec<&Judgement> = design.confirmations().filter(|j| j.rule == id).collect();
+            let room = |j: &Judgement| j.margin.unwrap_or(f64::INFINITY);
+            let tightest = all.iter().copied().min_by(|a, b| room(a).total_cmp(&room(b)))?;
+            let weakest = all.iter().map(|j| j.confidence).max().unwrap_or(Confidence::Published);
+            Some(Passed {
+                title: asks.into(),
+                count: all.len(),
+                tightest: words::place(&design.boat, &tightest.subject),
+                margin: tightest.margin.map(pretty::percent),
+                clause: tightest.clause.clone(),
+                trust: weakest.into(),
+            })
+        })
+        .collect()
+}
+
+pub(super) fn not_tested(design: &Design) -> Vec<NotTested> {
+    design
+        .not_tested()
+        .map(|j| NotTested {
+            place: words::place(&design.boat, &j.subject),
+            title: RULES.iter().find(|r| r.id == j.rule).map_or(j.rule, |r| r.asks).into(),
+            what: sentence(&j.what),
+            to_do: sentence(&j.to_do),
+        })
+        .collect()
+}
+
+pub(super) fn guesses(design: &Design) -> Vec<Guess> {
+    design
+        .boat
+        .guesses
+        .iter()
+        .map(|(address, value)| Guess {
+            address: address.clone(),
+            place: words::place(&design.boat, address),
+            value: pretty::units(&value.as_written.clone().unwrap_or_else(|| value.to_string())),
+        })
+        .collect()
+}
+
+pub(super) fn rules() -> Vec<Rule> {
+    RULES.iter().map(|r| Rule { id: r.id.into(), severity: r.severity.into(), asks: r.asks.into() }).collect()
+}
+
+/// All sources but those of the other rule set.
+pub(super) fn sources(design: &Design) -> Vec<Source> {
+    let other: &[&str] = match design.boat.rules {
+        RuleSetId::UsSmallCraft => &["iso13297", "rules-iso"],
+        RuleSetId::IsoSmallCraft => &["cfr33", "rules-us"],
+    };
+    orlop::sources()
+        .into_iter()
+        .filter(|c| !other.iter().any(|o| c.id.starts_with(o)))
+        .map(|c| {
+            let mut document = c.document.to_string();
+            if !c.edition.is_empty() {
+                document += &format!(":{}", c.edition);
+            }
+            if !c.place.is_empty() {
+                document += &format!(", {}", c.place);
+            }
+            Source {
+                id: c.id.to_string(),
+                document,
+                title: c.title.to_string(),
+                trust: Trust::from(c.confidence),
+                reading: c.reading.to_string(),
+            }
+        })
+        .collect()
+}

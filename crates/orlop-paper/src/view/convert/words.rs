@@ -1,0 +1,110 @@
+//! Addresses, cases and devices in words.
+
+use crate::pretty;
+use orlop::{Severity, Verdict};
+use orlop_boat::Design;
+use orlop_boat::model::{Boat, Feeds};
+
+/// `name`, led by its id where that says something else.
+pub(super) fn named(id: &str, name: &str) -> String {
+    if name.is_empty() || name.eq_ignore_ascii_case(id) { id.to_string() } else { format!("{id}, {name}") }
+}
+
+/// An address in words: `circuit.F5` is "Circuit F5, Toilet macerator".
+pub(super) fn place(boat: &Boat, address: &str) -> String {
+    let mut parts = address.splitn(3, '.');
+    let (section, id) = (parts.next().unwrap_or_default(), parts.next().unwrap_or_default());
+    let name = match section {
+        "circuit" => boat.circuit(id).map(|x| x.name.as_str()),
+        "load" => boat.load(id).map(|x| x.name.as_str()),
+        "trunk" => boat.trunk(id).map(|x| x.name.as_str()),
+        "panel" => boat.panel(id).map(|x| x.name.as_str()),
+        "bank" => boat.bank(id).map(|x| x.name.as_str()),
+        "source" => boat.source(id).map(|x| x.name.as_str()),
+        "space" => boat.space(id).map(|x| x.name.as_str()),
+        "place" => boat.place(id).map(|x| x.name.as_str()),
+        _ => None,
+    };
+    let mut letters = section.chars();
+    let section: String = letters.next().into_iter().flat_map(char::to_uppercase).chain(letters).collect();
+    let field = parts.next().map(|f| format!(": {}", f.replace('_', " "))).unwrap_or_default();
+    match name {
+        Some(name) => format!("{section} {}{field}", named(id, name)),
+        None if id.is_empty() => address.to_string(),
+        None => format!("{section} {id}{field}"),
+    }
+}
+
+/// The name of a bank, panel or source.
+pub(super) fn node_name<'a>(boat: &'a Boat, id: &'a str) -> &'a str {
+    let name = boat
+        .bank(id)
+        .map(|x| x.name.as_str())
+        .or_else(|| boat.panel(id).map(|x| x.name.as_str()))
+        .or_else(|| boat.source(id).map(|x| x.name.as_str()));
+    name.filter(|n| !n.is_empty()).unwrap_or(id)
+}
+
+/// What a circuit feeds, by names.
+pub(super) fn feeds(boat: &Boat, feeds: &Feeds) -> String {
+    match feeds {
+        Feeds::Loads(ids) => {
+            let name = |id: &String| boat.load(id).map_or(id.clone(), |l| l.name.clone());
+            ids.iter().map(name).collect::<Vec<_>>().join(", ")
+        }
+        Feeds::Panel(id) | Feeds::Converter(id) | Feeds::Source(id) => node_name(boat, id).to_string(),
+    }
+}
+
+/// A case in words: `evening@low` is "Evening, at the lowest voltage".
+pub(super) fn case(design: &Design, case: &str) -> String {
+    let (id, corner) = case.split_once('@').unwrap_or((case, ""));
+    let name = design.demand.case(id).map_or(id, |c| c.name.as_str());
+    match corner {
+        "low" => format!("{name}, at the lowest voltage"),
+        "high" => format!("{name}, at the highest voltage"),
+        _ => name.to_string(),
+    }
+}
+
+/// The worst severity among failed and undecided judgements on any of these addresses.
+pub(super) fn mark(design: &Design, is: &dyn Fn(&str) -> bool) -> Option<char> {
+    design.judgements.iter().filter(|j| j.is_finding() && is(&j.subject)).map(|j| j.severity).min().map(letter)
+}
+
+/// The worst severity found on a circuit or the loads it feeds.
+pub(super) fn circuit_mark(design: &Design, circuit: &orlop_boat::model::Circuit) -> Option<char> {
+    let on = |address: &str| {
+        let mut parts = address.splitn(3, '.');
+        match (parts.next(), parts.next(), &circuit.feeds) {
+            (Some("circuit"), Some(id), _) => id == circuit.id,
+            (Some("load"), Some(id), Feeds::Loads(loads)) => loads.iter().any(|l| l == id),
+            _ => false,
+        }
+    };
+    mark(design, &on)
+}
+
+/// The letter of a severity.
+pub(super) fn letter(severity: Severity) -> char {
+    match severity {
+        Severity::A => 'A',
+        Severity::B => 'B',
+        Severity::C => 'C',
+    }
+}
+
+/// Number of findings of a severity.
+pub(super) fn count(design: &Design, severity: Severity) -> usize {
+    design
+        .judgements
+        .iter()
+        .filter(|j| matches!(j.verdict, Verdict::Fail | Verdict::Undecided) && j.severity == severity)
+        .count()
+}
+
+/// Conductor of a circuit: size, and the number of runs when there are several.
+pub(super) fn wire(size: orlop_units::ConductorSize, runs: u32) -> String {
+    let size = pretty::size(size);
+    if runs > 1 { format!("{runs}\u{a0}×\u{a0}{size}") } else { size }
+}
