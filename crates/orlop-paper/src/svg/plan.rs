@@ -67,30 +67,56 @@ fn view(c: &mut Canvas, plan: &Plan, at: At<'_>) {
         c.rect(x - 0.9, y - 0.9, 1.8, 1.8, "#ffffff", ink::DARK, 0.35);
     }
     let mut taken: Vec<[f64; 4]> = plan.places.iter().map(|(_, p)| around(at(p), 0.9, 0.9)).collect();
-    for (number, points) in &plan.trunks {
-        let line: Vec<_> = points.iter().map(at).collect();
-        let Some((x, y)) = along(&line).into_iter().find(|p| free(c, &taken, around(*p, DISC, DISC))) else {
-            continue;
-        };
+    let lines: Vec<Vec<(f64, f64)>> = plan.trunks.iter().map(|t| t.1.iter().map(at).collect()).collect();
+    let beads: Vec<Vec<[f64; 4]>> = lines.iter().map(|line| beads(line)).collect();
+    for (this, (number, _)) in plan.trunks.iter().enumerate() {
+        // Where the trunk runs alone, if anywhere.
+        let others: Vec<[f64; 4]> =
+            (0..beads.len()).filter(|i| *i != this).flat_map(|i| beads[i].iter().copied()).collect();
+        let spots = along(&lines[this]);
+        let good = |p: &&(f64, f64)| free(c, &taken, around(**p, DISC, DISC));
+        let alone = |p: &&(f64, f64)| free(c, &others, around(**p, DISC + 0.5, DISC + 0.5));
+        let spot = spots.iter().find(|p| good(p) && alone(p)).or_else(|| spots.iter().find(good));
+        let Some(&(x, y)) = spot else { continue };
         taken.push(around((x, y), DISC, DISC));
         c.circle(x, y, DISC, "#ffffff", ink::DARK, 0.3);
         c.text(x, y + 0.9, Type::plain(7.0).bold().anchor(Anchor::Middle), &number.to_string());
     }
+    let clear: Vec<[f64; 4]> = taken.iter().copied().chain(beads.into_iter().flatten()).collect();
     for (id, point) in &plan.places {
-        label(c, &taken, at(point), id);
+        let _ = label(c, &clear, at(point), id) || label(c, &taken, at(point), id);
     }
+    let mut named: Vec<&str> = Vec::new();
     for (name, low, high) in &plan.spaces {
+        if named.contains(&name.as_str()) {
+            continue;
+        }
         let ((x0, y0), (x1, y1)) = (at(low), at(high));
         let (left, room) = (x0.min(x1) + 0.8, (x1 - x0).abs() - 1.6);
-        let bottom = y0.max(y1);
         let w = SPACE.width(name);
-        let rows = [y0.min(y1) + 2.8, bottom - 1.0, (y0 + y1) / 2.0 + 0.9];
+        let rows = [y0.min(y1) + 2.8, y0.max(y1) - 1.0, (y0 + y1) / 2.0 + 0.9];
         let spot =
-            rows.into_iter().find(|&y| w <= room && free(c, &taken, [left, y - 2.0, left + w, y + 0.6]));
+            rows.into_iter().find(|&y| w <= room && free(c, &clear, [left, y - 2.0, left + w, y + 0.6]));
         if let Some(y) = spot {
             c.text(left, y, SPACE, name);
+            named.push(name);
         }
     }
+}
+
+/// A line as small boxes in a row, a millimetre apart.
+fn beads(line: &[(f64, f64)]) -> Vec<[f64; 4]> {
+    let mut out = Vec::new();
+    for w in line.windows(2) {
+        let (dx, dy) = (w[1].0 - w[0].0, w[1].1 - w[0].1);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let steps = dx.hypot(dy).ceil().clamp(1.0, 1000.0) as u32;
+        for i in 0..=steps {
+            let share = f64::from(i) / f64::from(steps);
+            out.push(around((w[0].0 + dx * share, w[0].1 + dy * share), 0.4, 0.4));
+        }
+    }
+    out
 }
 
 fn around((x, y): (f64, f64), w: f64, h: f64) -> [f64; 4] {
@@ -117,14 +143,14 @@ fn along(line: &[(f64, f64)]) -> Vec<(f64, f64)> {
     let long = |(a, b): &((f64, f64), (f64, f64))| (a.0 - b.0).hypot(a.1 - b.1);
     pieces.sort_by(|a, b| long(b).total_cmp(&long(a)));
     let mut out = Vec::new();
-    for share in [0.5, 0.3, 0.7, 0.15, 0.85, 0.4, 0.6] {
+    for share in [0.5, 0.3, 0.7, 0.15, 0.85, 0.4, 0.6, 0.95, 0.05] {
         out.extend(pieces.iter().map(|(a, b)| (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share)));
     }
     out
 }
 
-/// Writes the id of a place beside it, where there is room.
-fn label(c: &mut Canvas, taken: &[[f64; 4]], (x, y): (f64, f64), id: &str) {
+/// Writes the id of a place beside it, where there is room; whether there was.
+fn label(c: &mut Canvas, taken: &[[f64; 4]], (x, y): (f64, f64), id: &str) -> bool {
     let w = PLACE.width(id);
     let spots = [
         (x + 1.6, y + 0.9),
@@ -137,7 +163,7 @@ fn label(c: &mut Canvas, taken: &[[f64; 4]], (x, y): (f64, f64), id: &str) {
         (x - 1.2 - w, y + 3.2),
     ];
     let spot = spots.into_iter().find(|&(x, y)| free(c, taken, [x, y - 2.0, x + w, y + 0.6]));
-    if let Some((x, y)) = spot {
-        c.text(x, y, PLACE, id);
-    }
+    let Some((x, y)) = spot else { return false };
+    c.text(x, y, PLACE, id);
+    true
 }

@@ -376,7 +376,7 @@ pub struct Trunk {
 /// Where things are, in metres.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct Plan {
-    /// Boxes of spaces: name, low corner, high corner.
+    /// Boxes of spaces: id, low corner, high corner.
     pub spaces: Vec<(String, [f64; 3], [f64; 3])>,
     /// Trunks: number, corner points.
     pub trunks: Vec<(usize, Vec<[f64; 3]>)>,

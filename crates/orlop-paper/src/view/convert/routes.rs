@@ -45,7 +45,7 @@ pub(super) fn plan(boat: &Boat) -> Plan {
         spaces: boat
             .spaces
             .iter()
-            .flat_map(|s| s.boxes.iter().map(|b| (s.name.clone(), at(&b.low), at(&b.high))))
+            .flat_map(|s| s.boxes.iter().map(|b| (s.id.clone(), at(&b.low), at(&b.high))))
             .collect(),
         trunks: boat
             .trunks
