@@ -3,6 +3,7 @@
 //! Everything here is plain data. [`crate::document`] makes it; the later stages only read it.
 
 use orlop::conductor::{Duty, Material, SpaceKind};
+pub use orlop::rules::DropClass;
 use orlop::rules::{RuleOptions, RuleSetId};
 use orlop_units::{
     AnyQuantity, Charge, ConductorSize, Current, Fraction, Length, OneWay, Power, Quantity, Resistance,
@@ -94,16 +95,6 @@ impl LoadState {
             Self::Stall => "stall",
         }
     }
-}
-
-/// Whether the drop to a load is critical.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum DropClass {
-    /// Navigation lights, electronics, pumps, alarms, main feeders.
-    Critical,
-    /// The rest.
-    General,
 }
 
 /// A point in the boat: x forward of the transom, y to starboard, z above the waterline, in metres.

@@ -125,8 +125,8 @@ impl<T: Into<Cell>> From<Option<T>> for Cell {
 }
 
 /// The number of a quantity in its output unit, as a cell.
-pub fn quantity<Q: orlop_units::Quantity>(q: impl Into<Option<Q>>) -> Cell {
-    q.into().map(orlop_units::Quantity::out).into()
+pub fn quantity<Q: orlop_units::Quantity>(q: Option<Q>) -> Cell {
+    q.map(orlop_units::Quantity::out).into()
 }
 
 impl Table {

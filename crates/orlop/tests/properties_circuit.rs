@@ -62,7 +62,6 @@ proptest! {
                         small.taken.conductor.size(), large.taken.conductor.size(), current * more);
                 }
             }
-            (Err(Error::NoSolution { .. }), Ok(_)) => prop_assert!(false, "the larger load has a solution, the smaller has not"),
             _ => {}
         }
     }

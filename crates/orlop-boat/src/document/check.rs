@@ -1,6 +1,7 @@
 //! Cross checks between sections: one clear error each, with its place.
 
 mod circuit;
+mod device;
 mod feed;
 mod place;
 mod reference;
@@ -17,6 +18,7 @@ pub(super) fn all(rows: &Rows, problems: &mut Problems) {
     reference::check(rows, problems);
     place::check(rows, problems);
     circuit::check(rows, problems);
+    device::check(rows, problems);
     feed::check(rows, problems);
     scenario::check(rows, problems);
     source(rows, problems);

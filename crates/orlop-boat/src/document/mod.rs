@@ -23,6 +23,7 @@ mod starter;
 mod tree;
 mod value;
 
+pub(crate) use nearest::nearest;
 pub use problem::{BoatFileError, MOST, Problem};
 pub use schema::schema;
 pub use starter::starter;
@@ -97,7 +98,11 @@ pub fn read_bytes(bytes: &[u8], path: &str) -> Result<Boat, BoatFileError> {
             let text = std::str::from_utf8(good).unwrap_or("");
             let what =
                 format!("the file is not UTF-8 text: byte {} (0x{:02X})", good.len(), bytes[good.len()]);
-            let hint = "save the file as UTF-8 in your editor";
+            let hint = if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+                "this looks like UTF-16: save the file as UTF-8 in your editor"
+            } else {
+                "save the file as UTF-8 in your editor"
+            };
             let at = problem::position(text, text.len());
             Err(BoatFileError::one(Problem::bare(path, at, &what, "UTF-8 text", hint)))
         }

@@ -23,17 +23,22 @@ fn distance(a: &str, b: &str) -> usize {
     rows[a.len()][b.len()]
 }
 
+/// Of longer lists only the beginning is looked at.
+const MOST_KNOWN: usize = 5000;
+
 /// The nearest of the known words, when one is near enough to be a slip of the pen.
-pub(super) fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     if word.chars().count() > 60 {
         return None;
     }
     let plain = |w: &str| w.to_lowercase().replace('-', "_");
     let mine = plain(word);
-    let most = (mine.chars().count() / 3).max(1);
+    let mine_long = mine.chars().count();
+    let most = (mine_long / 3).max(1);
     known
         .into_iter()
-        .filter(|k| k.chars().count() <= 60)
+        .take(MOST_KNOWN)
+        .filter(|k| k.chars().count().abs_diff(mine_long) <= most)
         .map(|k| (distance(&mine, &plain(k)), k))
         .filter(|(d, _)| *d <= most)
         .min_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.cmp(b.1)))

@@ -53,7 +53,11 @@ fn unit_of(text: &str) -> &str {
 pub(super) fn corners(reader: &mut Reader<'_>, node: &Node) -> Option<Vec<(Corner, Span)>> {
     let Item::List(list) = &node.item else { return reader.wrong(node) };
     if list.len() < 2 {
-        let what = format!("{} has {} corners", reader.field.key, list.len());
+        let what = format!(
+            "{} has {}",
+            reader.field.key,
+            if list.is_empty() { "no corner" } else { "only one corner" }
+        );
         return reader.note(node, what, "two or more corners".into(), String::new());
     }
     let mut out = Vec::new();

@@ -8,7 +8,7 @@ use std::fmt;
 /// Most problems that one error carries.
 pub const MOST: usize = 50;
 /// Problems kept while reading, before they are put in order.
-const KEPT: usize = 2000;
+const KEPT: usize = 500;
 /// A line longer than this is not shown, only pointed at.
 const LONGEST_LINE: usize = 400;
 
@@ -151,6 +151,11 @@ impl Problems {
             expected: expected.into(),
             hint: hint.into(),
         });
+    }
+
+    /// Counts problems that are not told one by one.
+    pub fn skip(&mut self, count: usize) {
+        self.more += count;
     }
 
     pub fn is_empty(&self) -> bool {

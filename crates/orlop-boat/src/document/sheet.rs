@@ -51,7 +51,10 @@ fn format(entries: &[Entry], problems: &mut Problems) {
         return;
     };
     if !matches!(&entry.node.item, Item::Number(n) if n == FORMAT) {
-        let what = format!("format cannot be {}", entry.node.item.words());
+        let what = match &entry.node.item {
+            Item::Number(n) => format!("format {} is not known", short(n)),
+            other => format!("format cannot be {}", other.words()),
+        };
         problems.add(
             &entry.node.at,
             "format",
@@ -121,7 +124,7 @@ fn many(section: &'static Section, entry: &Entry, rows: &mut Rows, problems: &mu
                 format!("a header such as [{}.A]", section.name),
                 hint,
             );
-            continue;
+            return;
         };
         if !is_id(id) {
             let what = format!("'{}' cannot be an id", short(id));
@@ -129,7 +132,7 @@ fn many(section: &'static Section, entry: &Entry, rows: &mut Rows, problems: &mu
             problems.add(&thing.at, section.name, what, expected, "");
         }
         if NODES.contains(&section.name)
-            && let Some(other) = rows.all().find(|r| r.id == *id && NODES.contains(&r.section.name))
+            && let Some(other) = NODES.iter().find_map(|s| rows.find(s, id))
         {
             let what = format!("'{}' is already the id of a {}", short(id), other.section.name);
             let hint = "banks, sources, panels and loads share their ids: rename one of them";
@@ -147,6 +150,8 @@ fn row(section: &'static Section, id: &str, at: &Span, entries: &[Entry], proble
             let what = format!("{} does not know the key '{}'", row.title(), short(&entry.key));
             let hint = suggest(&entry.key, section.keys());
             problems.add(&entry.at, row.address(&short(&entry.key)), what, "", hint);
+            // What it probably should be counts as there, so that nobody asks for it as well.
+            row.broken.extend(nearest(&entry.key, section.keys()));
             continue;
         };
         let address = row.address(field.key);

@@ -8,6 +8,10 @@ pub(super) type Span = std::ops::Range<usize>;
 
 /// Above this size only the first error of the text is looked for.
 const RECOVER_BELOW: usize = 1_000_000;
+/// After this many slips of notation the rest is mostly their echo.
+const MOST_OF_NOTATION: usize = 8;
+/// Of more names that are there twice only the number is told.
+const MOST_TWICE: usize = 60;
 
 /// A value and where it stands.
 #[derive(Debug)]
@@ -71,22 +75,20 @@ pub(super) fn parse(text: &str, problems: &mut Problems) -> Option<Vec<Entry>> {
             Err(error) => (None, vec![error]),
         }
     };
-    let mut broken = table.is_none();
-    for error in &errors {
-        let at = error.span().unwrap_or(text.len()..text.len());
-        if error.message().starts_with("duplicate key") {
-            duplicate(text, &at, problems);
-        } else {
-            broken = true;
-            let hint = hint_for_notation(text, at.start);
-            let (what, expected) = match error.message().split_once(", expected ") {
-                Some((what, expected)) => (what, expected),
-                None => (error.message(), ""),
-            };
-            problems.add(&at, "", format!("cannot read the text here: {what}"), expected, hint);
+    let (twice, broken): (Vec<_>, Vec<_>) =
+        errors.iter().partition(|e| e.message().starts_with("duplicate key"));
+    duplicates(text, twice.iter().map(|e| place_of(e, text)).collect(), problems);
+    for error in broken.iter().take(MOST_OF_NOTATION) {
+        let at = place_of(error, text);
+        let (what, expected) = error.message().split_once(", expected ").unwrap_or((error.message(), ""));
+        let hint = hint_for_notation(text, at.start);
+        let expected = if hint.is_empty() { expected } else { "" };
+        problems.add(&at, "", format!("cannot read the text here: {what}"), expected, hint);
+        if what.contains("recursion") {
+            break;
         }
     }
-    if broken {
+    if !broken.is_empty() {
         return None;
     }
     table.map(|t| entries(t.into_inner()))
@@ -125,30 +127,51 @@ fn node(at: Span, value: DeValue<'_>) -> Node {
     Node { at, item }
 }
 
-fn duplicate(text: &str, at: &Span, problems: &mut Problems) {
-    let line_start = text[..at.start].rfind('\n').map_or(0, |n| n + 1);
-    let line = text[line_start..].lines().next().unwrap_or("");
-    let header = line.trim_start().starts_with('[');
-    let mine = key_of(line);
-    let name = text.get(at.clone()).unwrap_or(mine);
-    let mut first = None;
-    for (number, above) in text[..line_start].lines().enumerate() {
-        if header {
-            first = first.or((key_of(above) == mine).then_some(number + 1));
-        } else if above.trim_start().starts_with('[') {
-            first = None;
-        } else if key_of(above) == mine {
-            first = first.or(Some(number + 1));
-        }
+fn place_of(error: &toml::de::Error, text: &str) -> Span {
+    error.span().unwrap_or(text.len()..text.len())
+}
+
+/// Names that are there twice; keys inside a section that is itself there twice are no news.
+fn duplicates(text: &str, mut places: Vec<Span>, problems: &mut Problems) {
+    problems.skip(places.len().saturating_sub(MOST_TWICE));
+    places.truncate(MOST_TWICE);
+    let line_start = |byte: usize| text.get(..byte).and_then(|t| t.rfind('\n')).map_or(0, |n| n + 1);
+    let line_at = |start: usize| text[start..].lines().next().unwrap_or("");
+    let is_header = |line: &str| line.trim_start().starts_with('[');
+    let (headers, keys): (Vec<_>, Vec<_>) =
+        places.into_iter().partition(|at| is_header(line_at(line_start(at.start))));
+    let doubled: Vec<_> = headers.iter().map(|at| line_start(at.start)).collect();
+    for at in headers {
+        let start = line_start(at.start);
+        let mine = key_of(line_at(start));
+        let first = text[..start].lines().position(|above| key_of(above) == mine);
+        report_twice(&at, mine.trim_matches(['[', ']']), &format!("the section {mine}"), first, problems);
     }
-    let hint = first
-        .map_or_else(String::new, |n| format!("the first stands in line {n}; rename or remove one of them"));
-    let what = if header {
-        format!("the section {mine} is there twice")
-    } else {
-        format!("the key '{name}' is there twice")
-    };
-    problems.add(at, mine.trim_matches(['[', ']']), what, "each name once", hint);
+    for at in keys {
+        let start = line_start(at.start);
+        let mine = key_of(line_at(start));
+        let (mut section, mut first, mut byte) = (None, None, 0);
+        for (number, above) in text[..start].split_inclusive('\n').enumerate() {
+            if is_header(above) {
+                (section, first) = (Some(byte), None);
+            } else if key_of(above) == mine {
+                first = first.or(Some(number));
+            }
+            byte += above.len();
+        }
+        if section.is_some_and(|s| doubled.contains(&s)) {
+            continue;
+        }
+        let name = text.get(at.clone()).unwrap_or(mine);
+        report_twice(&at, "", &format!("the key '{name}'"), first, problems);
+    }
+}
+
+fn report_twice(at: &Span, address: &str, name: &str, first: Option<usize>, problems: &mut Problems) {
+    let hint = first.map_or_else(String::new, |n| {
+        format!("the first stands in line {}; rename or remove one of them", n + 1)
+    });
+    problems.add(at, address, format!("{name} is there twice"), "each name once", hint);
 }
 
 /// `[load.X]` of a header line, `run` of a line with a value.

@@ -16,16 +16,26 @@ pub(super) struct SmallerLoads(Vec<(Current, Resistance)>);
 impl SmallerLoads {
     /// All of them for one question.
     pub fn of(q: &CircuitQuestion) -> Self {
-        if q.device.is_some() || q.exempt || q.budget.is_none() {
+        let Some(budget) = q.budget.filter(|_| q.device.is_none() && !q.exempt) else {
             return Self(Vec::new());
-        }
+        };
+        // Devices that the source's voltage or fault current rules out are never chosen.
+        let possible = |device: &Device| {
+            device.voltage_rating().is_some_and(|v| v >= q.supply.highest)
+                && q.supply.fault.high().is_none_or(|fault| device.breaking_capacity().is_some_and(|b| b >= fault))
+        };
+        // A smaller load that could not even bear its own device and joints has no conductor to compare with.
+        let bearable = |load: Current, device: Resistance| {
+            budget.current * (load.si() / q.current.si()) * (device + q.joints + q.extra) < budget.physical
+        };
         let ambient = q.device_place();
         let mut all = Vec::new();
         for family in q.families.iter().filter_map(|id| family(id).ok()) {
             for device in family.ratings.iter().filter_map(|r| Device::new(&family.id, *r).ok()) {
                 let load = device.rating_at(ambient) / LOAD_FACTOR;
-                if device.resistance().is_some() && load < q.current {
-                    all.push((load, warm_resistance(&device)));
+                let warm = warm_resistance(&device);
+                if device.resistance().is_some() && load < q.current && possible(&device) && bearable(load, warm) {
+                    all.push((load, warm));
                 }
             }
         }

@@ -26,7 +26,7 @@ pub(super) const LET_THROUGH: &str = "device-let-through";
 /// | `device-breaking` | DC breaking capacity, none counts as zero | at least the highest fault current |
 /// | `device-clears` | slowest opening at the lowest fault current | at most the permitted time |
 /// | `device-withstand` | slowest let-through at the lowest fault current | at most `k2 A2` of the conductor |
-/// | `device-let-through` | slowest let-through at the highest fault current | the same; undecided beyond, for no standard here limits it for direct current |
+/// | `device-let-through` | slowest let-through at the highest fault current | the same; not tested beyond, for no standard here limits it for direct current |
 ///
 /// What is not stated makes its criterion not tested, never passed.
 ///
@@ -218,8 +218,9 @@ fn let_through(subject: &str, device: &Device, need: &Need) -> Result<Judgement,
             "state what the fault current rests on",
         ),
         Some((judgement, true)) => Judgement { severity: Severity::C, ..judgement },
+        // No standard here limits the let-through of direct current below 10 ms: a larger number proves nothing.
         Some((judgement, false)) => {
-            Judgement { severity: Severity::C, verdict: Verdict::Undecided, ..judgement }
+            Judgement { severity: Severity::C, verdict: Verdict::NotTested, margin: None, ..judgement }
                 .to_do("ask the maker for the DC let-through at that current")
         }
     })

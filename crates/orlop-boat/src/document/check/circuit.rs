@@ -66,7 +66,9 @@ fn way(rows: &Rows, row: &Row, problems: &mut Problems) {
     };
     both("one_way", "path", problems, "one_way is the whole length; path finds it from the trunks");
     both("one_way", "tail", problems, "one_way is the whole length already");
-    both("path", "spaces", problems, "trunks know their spaces; spaces goes with one_way");
+    if !row.given("one_way") {
+        both("path", "spaces", problems, "trunks know their spaces; spaces goes with one_way");
+    }
     if row.given("one_way") {
         let none = row.ids("spaces").is_some_and(<[_]>::is_empty);
         if !row.given("spaces") || none {
