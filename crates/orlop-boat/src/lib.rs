@@ -3,5 +3,6 @@
 pub mod demand;
 pub mod document;
 pub mod model;
+pub mod route;
 
 pub use model::Boat;
