@@ -5,11 +5,14 @@ pub mod csv;
 pub mod date;
 mod error;
 pub mod html;
+pub mod json;
+mod papers;
 pub mod pretty;
 pub mod svg;
 pub mod view;
 
 pub use error::Error;
+pub use papers::{Paper, papers};
 
 /// What this edition does not cover yet, one sentence each.
 #[must_use]

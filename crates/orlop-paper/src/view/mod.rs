@@ -3,8 +3,10 @@
 //! The HTML, the drawings and the JSON all come from one [`View`]. Physical values are text with printed units;
 //! the few plain numbers are shares that drawings need.
 
+mod convert;
 mod tree;
 
+pub use convert::view;
 pub use tree::{Branch, Device, End, Node, NodeKind, SourceSymbol, Tree};
 
 use crate::cautions::Caution;
