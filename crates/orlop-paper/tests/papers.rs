@@ -70,7 +70,10 @@ fn every_circuit_once_on_the_diagram() {
 #[test]
 fn a_bad_date_makes_no_papers() {
     let error = papers(&design(BOATS[0].1), Some("yesterday")).unwrap_err();
-    assert_eq!(error.to_string(), "date: got 'yesterday', expected a day as year-month-day, such as 2026-11-25");
+    assert_eq!(
+        error.to_string(),
+        "date: got 'yesterday', expected a day as year-month-day, such as 2026-11-25"
+    );
 }
 
 #[test]

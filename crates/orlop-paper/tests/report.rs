@@ -94,7 +94,7 @@ fn hostile_names() {
         panel.name = bad.into();
         panel.ways[0].label = bad.into();
     }
-    view.findings[0].what = bad.into();
+    view.findings[0].what = vec![bad.into()];
     view.plan.places[0].0 = bad.into();
     view.plan.spaces[0].0 = bad.into();
     for sheet in one_line_sheets(&view).iter().chain(&drops(&view.loads)).chain(&plan(&view.plan)) {

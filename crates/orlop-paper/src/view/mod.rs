@@ -31,6 +31,8 @@ pub struct View {
     pub tree: Tree,
     /// Every circuit.
     pub circuits: Vec<Circuit>,
+    /// Notes on circuits; their numbers count from 1.
+    pub notes: Vec<String>,
     /// Wire by size.
     pub wires: Vec<WireTotal>,
     /// Devices by rating.
@@ -138,8 +140,8 @@ pub struct Finding {
     pub place: String,
     /// Where, as an address.
     pub address: String,
-    /// What is the matter.
-    pub what: String,
+    /// What is the matter, one line or several.
+    pub what: Vec<String>,
     /// The value.
     pub value: Option<String>,
     /// Its limit, with the side that is good.
@@ -152,8 +154,8 @@ pub struct Finding {
     pub case: String,
     /// Which clause sets the limit.
     pub clause: String,
-    /// What to do.
-    pub to_do: String,
+    /// What to do, one line or several to choose from.
+    pub to_do: Vec<String>,
     /// How far the limit can be trusted.
     pub trust: Trust,
 }
@@ -209,9 +211,9 @@ pub struct Circuit {
     pub id: String,
     /// Its name.
     pub name: String,
-    /// Where it begins.
+    /// Id of where it begins.
     pub from: String,
-    /// What it feeds.
+    /// Ids of what it feeds.
     pub to: String,
     /// Length of one leg.
     pub one_way: String,
@@ -247,8 +249,8 @@ pub struct Circuit {
     pub margin: Option<String>,
     /// How far its numbers can be trusted.
     pub trust: Trust,
-    /// Remarks.
-    pub flags: Vec<String>,
+    /// Numbers of the notes that concern it, from 1.
+    pub notes: Vec<usize>,
     /// Worst severity found on it.
     pub mark: Option<char>,
 }

@@ -16,29 +16,24 @@ pub(super) fn findings(design: &Design) -> Vec<Finding> {
 
 fn finding(design: &Design, j: &Judgement) -> Finding {
     let at_most = j.sense == Sense::AtMost;
+    // Refusals end in their remedies; those stand under what to do.
+    let what = j.what.strip_suffix(j.to_do.as_str()).map_or(j.what.as_str(), |w| {
+        w.trim_end().trim_end_matches("what would help:").trim_end_matches([' ', ';'])
+    });
     Finding {
         severity: words::letter(j.severity),
         place: words::place(&design.boat, &j.subject),
         address: j.subject.clone(),
-        what: sentence(&j.what),
+        what: words::lines(what),
         value: j.value.as_ref().map(pretty::any),
         limit: j.limit.as_ref().map(|l| format!("{} {}", j.sense.word(), pretty::any(l))),
         margin: j.margin.map(|m| pretty::margin(m, at_most)),
         undecided: j.verdict == Verdict::Undecided,
         case: if j.case.is_empty() { String::new() } else { words::case(design, &j.case) },
         clause: j.clause.clone(),
-        to_do: sentence(&j.to_do),
+        to_do: words::lines(&j.to_do),
         trust: j.confidence.into(),
     }
-}
-
-/// A remark as a sentence: units printed, a capital at the head, a full stop at the end.
-fn sentence(text: &str) -> String {
-    let text = pretty::units(text.trim());
-    let mut letters = text.chars();
-    let Some(first) = letters.next() else { return String::new() };
-    let stop = if text.ends_with(['.', '!', '?']) { "" } else { "." };
-    format!("{}{}{stop}", first.to_uppercase(), letters.as_str())
 }
 
 /// Rules that were kept, in the order of the list, each with its closest call.
@@ -68,8 +63,8 @@ pub(super) fn not_tested(design: &Design) -> Vec<NotTested> {
         .map(|j| NotTested {
             place: words::place(&design.boat, &j.subject),
             title: RULES.iter().find(|r| r.id == j.rule).map_or(j.rule, |r| r.asks).into(),
-            what: sentence(&j.what),
-            to_do: sentence(&j.to_do),
+            what: words::sentence(&j.what),
+            to_do: words::sentence(&j.to_do),
         })
         .collect()
 }

@@ -2,32 +2,59 @@
 
 use super::words;
 use crate::pretty;
-use crate::view::{Circuit, DeviceTotal, WireTotal};
+use crate::view::Circuit;
 use orlop::circuit::Criterion;
 use orlop_boat::Design;
 use orlop_boat::design::{LoadResult, Origin, SizedCircuit};
 use orlop_boat::model::{Feeds, Known, Run};
-use orlop_units::{Quantity, kilograms, metres};
+use orlop_units::Quantity;
 
-pub(super) fn circuits(design: &Design) -> Vec<Circuit> {
-    design.circuits.iter().filter_map(|sized| one(design, sized)).collect()
+/// The schedule, and the notes that its rows refer to by number.
+pub(super) fn circuits(design: &Design) -> (Vec<Circuit>, Vec<String>) {
+    let mut notes = Vec::new();
+    let rows = design.circuits.iter().filter_map(|sized| one(design, sized, &mut notes)).collect();
+    (rows, notes)
 }
 
-fn one(design: &Design, sized: &SizedCircuit) -> Option<Circuit> {
+/// Numbers of remarks among the notes; new ones are added.
+fn numbers(flags: &[String], notes: &mut Vec<String>) -> Vec<usize> {
+    let mut out: Vec<usize> = flags
+        .iter()
+        .map(|flag| {
+            let note = words::sentence(flag);
+            notes.iter().position(|n| *n == note).unwrap_or_else(|| {
+                notes.push(note);
+                notes.len() - 1
+            }) + 1
+        })
+        .collect();
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+fn one(design: &Design, sized: &SizedCircuit, notes: &mut Vec<String>) -> Option<Circuit> {
     let boat = &design.boat;
     let circuit = boat.circuit(&sized.id)?;
     let governing = sized.margins.iter().find(|m| m.criterion == sized.governed_by).and_then(|m| m.margin);
+    let feeds = words::feeds(boat, &circuit.feeds);
+    // A size taken because nothing smaller is allowed has no room to speak of.
+    let sized_by_need = !matches!(sized.governed_by, Criterion::Mechanical | Criterion::Termination);
     Some(Circuit {
         id: sized.id.clone(),
-        name: circuit.name.clone(),
-        from: words::node_name(boat, &circuit.from).to_string(),
-        to: words::feeds(boat, &circuit.feeds),
+        name: if circuit.name.is_empty() || circuit.name == circuit.id {
+            feeds
+        } else {
+            circuit.name.clone()
+        },
+        from: circuit.from.clone(),
+        to: orlop_boat::tables::feeds(circuit),
         one_way: pretty::show(sized.one_way.0),
         one_way_guess: matches!(&circuit.run, Run::OneWay { length, .. } if length.known == Known::Guess),
         wire: words::wire(sized.conductor.size(), circuit.runs),
         wire_given: sized.conductor_origin == Origin::Given,
         device: device(sized),
-        device_problems: sized.device_problems.iter().map(|p| pretty::units(p)).collect(),
+        device_problems: sized.device_problems.iter().map(|p| words::plain(p)).collect(),
         current: pretty::show(sized.design_current),
         case: words::case(design, &sized.case),
         drop: pretty::show(sized.drop),
@@ -41,9 +68,9 @@ fn one(design: &Design, sized: &SizedCircuit) -> Option<Circuit> {
         carries: sized.ampacity.map(pretty::show),
         temperature: sized.temperature.map(pretty::show),
         governed_by: governed_by(sized.governed_by).into(),
-        margin: governing.map(|m| pretty::margin(m, true)),
+        margin: governing.filter(|_| sized_by_need).map(|m| pretty::margin(m, true)),
         trust: sized.confidence.into(),
-        flags: sized.flags.iter().map(|f| pretty::units(f)).collect(),
+        notes: numbers(&sized.flags, notes),
         mark: words::circuit_mark(design, circuit),
     })
 }
@@ -84,61 +111,4 @@ pub(super) fn device(sized: &SizedCircuit) -> String {
         None if sized.device_problems.is_empty() => "none needed".into(),
         None => "none fits".into(),
     }
-}
-
-/// Conductor by size: both legs, every run.
-pub(super) fn wires(design: &Design) -> Vec<WireTotal> {
-    struct Sum {
-        area: f64,
-        wire: String,
-        metres: f64,
-        circuits: usize,
-        kilograms: f64,
-    }
-    let mut sums: Vec<Sum> = Vec::new();
-    for sized in &design.circuits {
-        let runs = design.boat.circuit(&sized.id).map_or(1, |c| c.runs);
-        let wire = pretty::size(sized.conductor.size());
-        let long = 2.0 * sized.one_way.0.si() * f64::from(runs);
-        let mass = sized.mass.si();
-        match sums.iter_mut().find(|s| s.wire == wire) {
-            Some(sum) => {
-                sum.metres += long;
-                sum.circuits += 1;
-                sum.kilograms += mass;
-            }
-            None => {
-                let area = sized.conductor.area().si();
-                sums.push(Sum { area, wire, metres: long, circuits: 1, kilograms: mass });
-            }
-        }
-    }
-    sums.sort_by(|a, b| a.area.total_cmp(&b.area).then_with(|| a.wire.cmp(&b.wire)));
-    sums.into_iter()
-        .map(|s| WireTotal {
-            wire: s.wire,
-            piece: pretty::show(metres(s.metres)),
-            circuits: s.circuits,
-            mass: pretty::show(kilograms(s.kilograms)),
-        })
-        .collect()
-}
-
-/// Devices by family and rating, one for each run.
-pub(super) fn devices(design: &Design) -> Vec<DeviceTotal> {
-    let mut sums: Vec<(&str, f64, DeviceTotal)> = Vec::new();
-    for sized in &design.circuits {
-        let Some(device) = &sized.device else { continue };
-        let count = design.boat.circuit(&sized.id).map_or(1, |c| c.runs) as usize;
-        let name = format!("{} {}", pretty::show(device.rating()), device.family().name);
-        match sums.iter_mut().find(|(_, _, total)| total.device == name) {
-            Some((_, _, total)) => total.count += count,
-            None => {
-                let total = DeviceTotal { device: name, count };
-                sums.push((&device.family().id, device.rating().si(), total));
-            }
-        }
-    }
-    sums.sort_by(|a, b| a.0.cmp(b.0).then(a.1.total_cmp(&b.1)));
-    sums.into_iter().map(|(_, _, total)| total).collect()
 }

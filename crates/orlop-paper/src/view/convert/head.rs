@@ -57,7 +57,11 @@ fn basis(boat: &Boat) -> Vec<(String, String)> {
     let mut out = vec![
         (
             "New conductors",
-            format!("{tinned}{}, {} insulation, {sizes}", boat.material.word(), pretty::show(boat.insulation)),
+            format!(
+                "{tinned}{}, {} insulation, {sizes}",
+                boat.material.word(),
+                pretty::show(boat.insulation)
+            ),
         ),
         (
             "Voltage drop at most",
@@ -69,7 +73,11 @@ fn basis(boat: &Boat) -> Vec<(String, String)> {
         ),
         (
             "Lengths along cable ways",
-            format!("{} slack and {} for terminations added", pretty::percent(boat.slack.si()), pretty::show(boat.termination)),
+            format!(
+                "{} slack and {} for terminations added",
+                pretty::percent(boat.slack.si()),
+                pretty::show(boat.termination)
+            ),
         ),
         ("Each joint", pretty::show(boat.joint.q)),
         ("Devices to choose from", families.join("; ")),

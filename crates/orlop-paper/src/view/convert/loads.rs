@@ -38,7 +38,8 @@ fn draw(load: &model::Load, state: LoadState, demand: &Demand) -> Draw {
         Demand::Current(v) => text(v),
         Demand::Resistance(v) => text(v),
     };
-    let time = load.lasts.iter().find(|(s, _)| *s == state).map(|(_, t)| format!(" for {}", pretty::show(*t)));
+    let time =
+        load.lasts.iter().find(|(s, _)| *s == state).map(|(_, t)| format!(" for {}", pretty::show(*t)));
     let state = match state {
         LoadState::Idle => "idle",
         LoadState::Run => "run",
@@ -83,7 +84,11 @@ pub(super) fn scenarios(design: &Design) -> Vec<Scenario> {
                 .iter()
                 .map(|(id, state)| {
                     let name = design.boat.load(id).map_or(id.as_str(), |l| l.name.as_str());
-                    if *state == LoadState::Run { name.to_string() } else { format!("{name} ({})", state.word()) }
+                    if *state == LoadState::Run {
+                        name.to_string()
+                    } else {
+                        format!("{name} ({})", state.word())
+                    }
                 })
                 .collect(),
             feeders: design

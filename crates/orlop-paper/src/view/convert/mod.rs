@@ -6,6 +6,7 @@ mod head;
 mod loads;
 mod panels;
 mod routes;
+mod totals;
 mod tree;
 mod words;
 
@@ -34,6 +35,7 @@ const LISTED: &[&str] = &[
 #[must_use]
 pub fn view(design: &Design, date: Option<String>) -> View {
     let tree = tree::tree(design);
+    let (circuits, notes) = circuits::circuits(design);
     View {
         head: head::head(design, date),
         not_covered: crate::not_covered(),
@@ -41,9 +43,10 @@ pub fn view(design: &Design, date: Option<String>) -> View {
         summary: head::summary(design),
         findings: checks::findings(design),
         panels: panels::panels(design, &tree),
-        circuits: circuits::circuits(design),
-        wires: circuits::wires(design),
-        devices: circuits::devices(design),
+        wires: totals::wires(design),
+        devices: totals::devices(design),
+        circuits,
+        notes,
         loads: loads::loads(design),
         scenarios: loads::scenarios(design),
         trunks: routes::trunks(design),
@@ -51,7 +54,7 @@ pub fn view(design: &Design, date: Option<String>) -> View {
         passed: checks::passed(design),
         not_tested: checks::not_tested(design),
         guesses: checks::guesses(design),
-        remarks: design.boat.remarks.iter().map(|r| crate::pretty::units(r)).collect(),
+        remarks: design.boat.remarks.iter().map(|r| words::sentence(r)).collect(),
         rules: checks::rules(),
         sources: checks::sources(design),
         cautions: STAGES.iter().filter(|c: &&Caution| LISTED.contains(&c.stage)).copied().collect(),

@@ -29,7 +29,12 @@ pub(super) fn panels(design: &Design, tree: &Tree) -> Vec<Panel> {
                 fed_by: feed.unwrap_or_default(),
                 rating: boat.panel(&node.id).and_then(|p| p.rating).map(pretty::show),
                 always_on: node.always_on,
-                ways: node.branches.iter().enumerate().filter_map(|(at, b)| way(design, at + 1, &b.id)).collect(),
+                ways: node
+                    .branches
+                    .iter()
+                    .enumerate()
+                    .filter_map(|(at, b)| way(design, at + 1, &b.id))
+                    .collect(),
             }
         })
         .collect()
@@ -41,13 +46,19 @@ fn way(design: &Design, number: usize, id: &str) -> Option<Way> {
     let device = circuits::device(sized);
     let feeds = words::feeds(&design.boat, &circuit.feeds);
     let rating = sized.device.as_ref().map(|d| pretty::show(d.rating()));
-    let label = [Some(id.to_string()), Some(feeds.clone()), rating];
+    // Labels are small: a name goes as far as its first comma or bracket.
+    let short = feeds.split([',', '(']).next().unwrap_or_default().trim().to_string();
+    let label = [Some(id.to_string()), Some(short).filter(|s| !s.is_empty()), rating];
     Some(Way {
         number,
         id: id.into(),
         missing: sized.device.is_none() && !sized.device_problems.is_empty(),
         device,
-        wire: format!("{} · {}", words::wire(sized.conductor.size(), circuit.runs), pretty::show(sized.one_way.0)),
+        wire: format!(
+            "{} · {}",
+            words::wire(sized.conductor.size(), circuit.runs),
+            pretty::show(sized.one_way.0)
+        ),
         current: pretty::show(sized.design_current),
         label: label.into_iter().flatten().collect::<Vec<_>>().join(" · "),
         mark: words::circuit_mark(design, circuit),

@@ -56,6 +56,30 @@ pub(super) fn feeds(boat: &Boat, feeds: &Feeds) -> String {
     }
 }
 
+/// A text with units as printed and families of devices by their names.
+pub(super) fn plain(text: &str) -> String {
+    let mut families: Vec<_> = orlop::protection::families().iter().collect();
+    families.sort_by_key(|f| std::cmp::Reverse(f.id.len()));
+    let named = families.iter().fold(text.trim().to_string(), |text, f| text.replace(&f.id, &f.name));
+    pretty::units(&named)
+}
+
+/// A remark as a sentence: a capital at the head, a full stop at the end.
+pub(super) fn sentence(text: &str) -> String {
+    let text = plain(text);
+    let mut letters = text.chars();
+    let Some(first) = letters.next() else { return String::new() };
+    let stop = if text.ends_with(['.', '!', '?', ':']) { "" } else { "." };
+    format!("{}{}{stop}", first.to_uppercase(), letters.as_str())
+}
+
+/// A long remark in several lines, broken where it has semicolons; a short one in one.
+pub(super) fn lines(text: &str) -> Vec<String> {
+    let parts: Vec<&str> = if text.len() > 200 { text.split("; ").collect() } else { vec![text] };
+    let without_or = |p: &str| p.strip_prefix("or ").map_or(p.to_string(), ToString::to_string);
+    parts.into_iter().filter(|p| !p.trim().is_empty()).map(|p| sentence(&without_or(p))).collect()
+}
+
 /// A case in words: `evening@low` is "Evening, at the lowest voltage".
 pub(super) fn case(design: &Design, case: &str) -> String {
     let (id, corner) = case.split_once('@').unwrap_or((case, ""));
@@ -69,7 +93,13 @@ pub(super) fn case(design: &Design, case: &str) -> String {
 
 /// The worst severity among failed and undecided judgements on any of these addresses.
 pub(super) fn mark(design: &Design, is: &dyn Fn(&str) -> bool) -> Option<char> {
-    design.judgements.iter().filter(|j| j.is_finding() && is(&j.subject)).map(|j| j.severity).min().map(letter)
+    design
+        .judgements
+        .iter()
+        .filter(|j| j.is_finding() && is(&j.subject))
+        .map(|j| j.severity)
+        .min()
+        .map(letter)
 }
 
 /// The worst severity found on a circuit or the loads it feeds.
