@@ -405,17 +405,17 @@ pub struct Passed {
     pub trust: Trust,
 }
 
-/// Something that could not be checked.
+/// A check that could not be made, and where.
 #[derive(Clone, Debug, Serialize)]
 pub struct NotTested {
-    /// Where, in words.
-    pub place: String,
     /// What was to be checked.
     pub title: String,
-    /// What is missing.
-    pub what: String,
     /// What to measure or state.
     pub to_do: String,
+    /// Where, in words.
+    pub places: Vec<String>,
+    /// What is missing, when it is the same everywhere or there are few places.
+    pub what: Vec<String>,
 }
 
 /// A guess that stands in the boat file.

@@ -435,10 +435,10 @@ pub fn dunlin() -> View {
         trust: memory,
     }];
     view.not_tested = vec![NotTested {
-        place: "Circuit A3".into(),
-        title: "Ignition protection".into(),
-        what: "Whether the pump is ignition protected is not stated.".into(),
+        title: "Is what can spark in petrol or gas vapour declared ignition protected?".into(),
         to_do: "Look at its label and write it into the boat file.".into(),
+        places: vec!["Circuit A3, Autopilot hydraulic pump".into()],
+        what: vec!["Whether the pump is ignition protected is not stated.".into()],
     }];
     view.guesses = vec![Guess {
         address: "load.F7.run".into(),

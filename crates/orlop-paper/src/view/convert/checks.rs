@@ -57,16 +57,32 @@ pub(super) fn passed(design: &Design) -> Vec<Passed> {
         .collect()
 }
 
+/// What could not be checked: one entry for each rule and thing to find out.
 pub(super) fn not_tested(design: &Design) -> Vec<NotTested> {
-    design
-        .not_tested()
-        .map(|j| NotTested {
-            place: words::place(&design.boat, &j.subject),
-            title: RULES.iter().find(|r| r.id == j.rule).map_or(j.rule, |r| r.asks).into(),
-            what: words::sentence(&j.what),
-            to_do: words::sentence(&j.to_do),
-        })
-        .collect()
+    /// Most sentences that are printed for one entry; the table of judgements has them all.
+    const FEW: usize = 3;
+    let mut out: Vec<NotTested> = Vec::new();
+    for j in design.not_tested() {
+        let title = RULES.iter().find(|r| r.id == j.rule).map_or(j.rule, |r| r.asks);
+        let to_do = words::sentence(&j.to_do);
+        let place = words::place(&design.boat, &j.subject);
+        let what = words::sentence(&j.what);
+        match out.iter_mut().find(|n| n.title == title && n.to_do == to_do) {
+            Some(entry) => {
+                entry.places.push(place);
+                if !entry.what.contains(&what) {
+                    entry.what.push(what);
+                }
+            }
+            None => out.push(NotTested { title: title.into(), to_do, places: vec![place], what: vec![what] }),
+        }
+    }
+    for entry in &mut out {
+        if entry.what.len() > FEW {
+            entry.what.clear();
+        }
+    }
+    out
 }
 
 pub(super) fn guesses(design: &Design) -> Vec<Guess> {

@@ -37,16 +37,11 @@ fn one(design: &Design, sized: &SizedCircuit, notes: &mut Vec<String>) -> Option
     let boat = &design.boat;
     let circuit = boat.circuit(&sized.id)?;
     let governing = sized.margins.iter().find(|m| m.criterion == sized.governed_by).and_then(|m| m.margin);
-    let feeds = words::feeds(boat, &circuit.feeds);
     // A size taken because nothing smaller is allowed has no room to speak of.
     let sized_by_need = !matches!(sized.governed_by, Criterion::Mechanical | Criterion::Termination);
     Some(Circuit {
         id: sized.id.clone(),
-        name: if circuit.name.is_empty() || circuit.name == circuit.id {
-            feeds
-        } else {
-            circuit.name.clone()
-        },
+        name: words::circuit_name(boat, circuit),
         from: circuit.from.clone(),
         to: orlop_boat::tables::feeds(circuit),
         one_way: pretty::show(sized.one_way.0),

@@ -102,7 +102,7 @@ pub(super) fn scenarios(design: &Design) -> Vec<Scenario> {
                     (most.si() > 0.0).then(|| Feeder {
                         id: c.id.clone(),
                         name: c.name.clone(),
-                        current: format!("{}, at most {}", pretty::show(usual), pretty::show(most)),
+                        current: format!("{} to {}", pretty::show(usual), pretty::show(most)),
                     })
                 })
                 .collect(),

@@ -3,7 +3,7 @@
 use crate::pretty;
 use orlop::{Severity, Verdict};
 use orlop_boat::Design;
-use orlop_boat::model::{Boat, Feeds};
+use orlop_boat::model::{Boat, Circuit, Feeds};
 
 /// `name`, led by its id where that says something else.
 pub(super) fn named(id: &str, name: &str) -> String {
@@ -14,8 +14,9 @@ pub(super) fn named(id: &str, name: &str) -> String {
 pub(super) fn place(boat: &Boat, address: &str) -> String {
     let mut parts = address.splitn(3, '.');
     let (section, id) = (parts.next().unwrap_or_default(), parts.next().unwrap_or_default());
+    let fed = boat.circuit(id).map(|c| circuit_name(boat, c));
     let name = match section {
-        "circuit" => boat.circuit(id).map(|x| x.name.as_str()),
+        "circuit" => fed.as_deref(),
         "load" => boat.load(id).map(|x| x.name.as_str()),
         "trunk" => boat.trunk(id).map(|x| x.name.as_str()),
         "panel" => boat.panel(id).map(|x| x.name.as_str()),
@@ -45,6 +46,12 @@ pub(super) fn node_name<'a>(boat: &'a Boat, id: &'a str) -> &'a str {
     name.filter(|n| !n.is_empty()).unwrap_or(id)
 }
 
+/// The name of a circuit, or of what it feeds when it has none of its own.
+pub(super) fn circuit_name(boat: &Boat, circuit: &Circuit) -> String {
+    let own = !circuit.name.is_empty() && circuit.name != circuit.id;
+    if own { circuit.name.clone() } else { feeds(boat, &circuit.feeds) }
+}
+
 /// What a circuit feeds, by names.
 pub(super) fn feeds(boat: &Boat, feeds: &Feeds) -> String {
     match feeds {
@@ -70,25 +77,32 @@ pub(super) fn sentence(text: &str) -> String {
     let mut letters = text.chars();
     let Some(first) = letters.next() else { return String::new() };
     let stop = if text.ends_with(['.', '!', '?', ':']) { "" } else { "." };
+    if letters.clone().next().is_some_and(char::is_uppercase) {
+        return text + stop; // "gG" stays "gG"
+    }
     format!("{}{}{stop}", first.to_uppercase(), letters.as_str())
 }
 
 /// A long remark in several lines, broken where it has semicolons; a short one in one.
 pub(super) fn lines(text: &str) -> Vec<String> {
-    let parts: Vec<&str> = if text.len() > 200 { text.split("; ").collect() } else { vec![text] };
-    let without_or = |p: &str| p.strip_prefix("or ").map_or(p.to_string(), ToString::to_string);
-    parts.into_iter().filter(|p| !p.trim().is_empty()).map(|p| sentence(&without_or(p))).collect()
+    if text.len() <= 200 {
+        return Some(sentence(text)).filter(|s| !s.is_empty()).into_iter().collect();
+    }
+    let mut out: Vec<String> = Vec::new();
+    for part in text.split("; ").filter(|p| !p.trim().is_empty()) {
+        match out.last_mut() {
+            Some(last) if part.starts_with("it ") => *last = format!("{last}; {part}"),
+            _ => out.push(part.strip_prefix("or ").unwrap_or(part).to_string()),
+        }
+    }
+    out.iter().map(|p| sentence(p)).collect()
 }
 
-/// A case in words: `evening@low` is "Evening, at the lowest voltage".
+/// A case in words: `evening@low` is "Evening (low)".
 pub(super) fn case(design: &Design, case: &str) -> String {
     let (id, corner) = case.split_once('@').unwrap_or((case, ""));
     let name = design.demand.case(id).map_or(id, |c| c.name.as_str());
-    match corner {
-        "low" => format!("{name}, at the lowest voltage"),
-        "high" => format!("{name}, at the highest voltage"),
-        _ => name.to_string(),
-    }
+    if corner.is_empty() { name.to_string() } else { format!("{name} ({corner})") }
 }
 
 /// The worst severity among failed and undecided judgements on any of these addresses.
@@ -103,7 +117,7 @@ pub(super) fn mark(design: &Design, is: &dyn Fn(&str) -> bool) -> Option<char> {
 }
 
 /// The worst severity found on a circuit or the loads it feeds.
-pub(super) fn circuit_mark(design: &Design, circuit: &orlop_boat::model::Circuit) -> Option<char> {
+pub(super) fn circuit_mark(design: &Design, circuit: &Circuit) -> Option<char> {
     let on = |address: &str| {
         let mut parts = address.splitn(3, '.');
         match (parts.next(), parts.next(), &circuit.feeds) {
