@@ -235,13 +235,15 @@ pub(super) fn count(boat: &Boat, demand: &Demand, lines: &[Line], ways: &[Option
         times: vec![0; boat.circuits.len()],
     };
     for line in order {
-        sweep(&bed, line, &mut count, |circuit, at, (most, case)| {
+        sweep(&bed, line, &mut count, |circuit, (low, high), (most, case)| {
             let best = &mut out[circuit];
             if best.at.is_none() || most > best.count {
-                let corner = lines[line].at.partition_point(|c| *c <= at).clamp(1, lines[line].at.len() - 1);
+                let corners = &lines[line].at;
+                let before = corners.partition_point(|c| *c <= low + STRETCH);
+                let after = corners.partition_point(|c| *c < high - STRETCH) + 1;
                 best.count = most;
-                best.at = Some((line, at));
-                best.place = format!("trunk {}, corners {corner} to {}", lines[line].trunk.id, corner + 1);
+                best.at = Some((line, 0.5 * (low + high)));
+                best.place = format!("trunk {}, corners {before} to {after}", lines[line].trunk.id);
                 best.scenario = name(case);
             }
         });
@@ -260,7 +262,12 @@ pub(super) fn count(boat: &Boat, demand: &Demand, lines: &[Line], ways: &[Option
 }
 
 /// Goes along one trunk and tells, for each stretch with the same content, what each of its own circuits meets.
-fn sweep(bed: &Bed, line: usize, count: &mut Count, mut tell: impl FnMut(usize, f64, (u32, Option<usize>))) {
+fn sweep(
+    bed: &Bed,
+    line: usize,
+    count: &mut Count,
+    mut tell: impl FnMut(usize, (f64, f64), (u32, Option<usize>)),
+) {
     let mut events: Vec<(f64, bool, usize)> = Vec::new();
     for (low, high, strand) in &bed.along[line] {
         events.extend([(*low, true, *strand), (*high, false, *strand)]);
@@ -283,7 +290,7 @@ fn sweep(bed: &Bed, line: usize, count: &mut Count, mut tell: impl FnMut(usize, 
         let Some((next, ..)) = events.get(at + 1).filter(|(next, ..)| next - s > STRETCH) else { continue };
         for (own, _) in here.iter().filter(|(own, _)| bed.strands[**own].line == line) {
             for circuit in &bed.strands[*own].circuits {
-                tell(*circuit, 0.5 * (s + next), count.of(*circuit));
+                tell(*circuit, (*s, *next), count.of(*circuit));
             }
         }
     }
