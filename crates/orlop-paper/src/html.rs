@@ -1,0 +1,101 @@
+//! The report as one self-contained HTML file: no script, no picture, font or style from elsewhere.
+
+use crate::svg::oneline::{Title, oneline};
+use crate::svg::{Canvas, drops, plan};
+use crate::view::View;
+use crate::{Error, cautions};
+use askama::Template;
+
+/// The stylesheet, for screens and for paper.
+const STYLE: &str = include_str!("../templates/style.css");
+
+#[derive(Template)]
+#[template(path = "report.html")]
+struct Report<'a> {
+    v: &'a View,
+    css: &'static str,
+    foot_caution: String,
+    foot_boat: String,
+    oneline: Vec<String>,
+    drops: Vec<String>,
+    plan: Option<String>,
+}
+
+impl Report<'_> {
+    fn note(&self, stage: &str) -> Option<&'static cautions::Caution> {
+        cautions::of(stage)
+    }
+}
+
+/// Head and foot of the one-line diagram of a report.
+#[must_use]
+pub fn title(view: &View) -> Title {
+    let head = &view.head;
+    let mut line = vec![head.nominal.clone(), head.state.clone(), head.rules.clone()];
+    line.push(format!("orlop {}", head.version));
+    line.extend(head.date.clone());
+    Title {
+        boat: head.boat.clone(),
+        line: line.join(" · "),
+        notes: vec![
+            "Not covered yet: fault levels by network, coordination of devices. Do not build from this."
+                .into(),
+            view.caution.into(),
+        ],
+    }
+}
+
+/// The one-line diagram of a report, one canvas for each sheet.
+#[must_use]
+pub fn one_line_sheets(view: &View) -> Vec<Canvas> {
+    oneline(&view.tree, &title(view))
+}
+
+/// The whole report as one HTML file.
+///
+/// # Errors
+/// [`Error::Html`] when the template cannot be filled.
+pub fn report(view: &View) -> Result<String, Error> {
+    let sheets = one_line_sheets(view);
+    let count = sheets.len();
+    let name = |at: usize| {
+        let of = if count > 1 { format!(", sheet {} of {count}", at + 1) } else { String::new() };
+        format!("One-line diagram of {}{of}", view.head.boat)
+    };
+    let page = Report {
+        v: view,
+        css: STYLE,
+        foot_caution: css_string(view.caution),
+        foot_boat: css_string(&format!("{} · ", view.head.boat)),
+        oneline: sheets.iter().enumerate().map(|(at, s)| s.inline(&name(at))).collect(),
+        drops: drops(&view.loads).iter().map(|s| s.inline("Voltage drop of each load")).collect(),
+        plan: plan(&view.plan).map(|s| s.inline("Cable routes from above and from the side")),
+    };
+    Ok(page.render()?.chars().map(|c| if printable(c) { c } else { '\u{fffd}' }).collect())
+}
+
+/// Whether a character may stand in HTML and XML.
+fn printable(c: char) -> bool {
+    !matches!(c, '\0'..='\u{8}' | '\u{b}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}')
+}
+
+/// Text inside a quoted CSS string: all but plain letters, figures and blanks as code points.
+fn css_string(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            'a'..='z' | 'A'..='Z' | '0'..='9' | ' ' | ',' | '.' => c.to_string(),
+            '\0'..='\u{1f}' => " ".into(),
+            c => format!("\\{:x} ", c as u32),
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::css_string;
+
+    #[test]
+    fn no_way_out_of_a_css_string() {
+        assert_eq!(css_string("a\"}</style>\n"), "a\\22 \\7d \\3c \\2f style\\3e  ");
+    }
+}

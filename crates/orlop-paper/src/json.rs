@@ -1,0 +1,53 @@
+//! Everything as one JSON document, for programs.
+
+use crate::Error;
+use crate::view::View;
+use orlop::Table;
+use orlop::table::Cell;
+use orlop_boat::Design;
+use serde_json::{Map, Value, json};
+
+/// The whole design: versions, tables with numbers in the unit their column names, judgements, and the report.
+///
+/// # Errors
+/// [`Error::Core`] when a table cannot be made, [`Error::Json`] when it cannot be written.
+pub fn json(design: &Design, view: &View) -> Result<String, Error> {
+    let mut tables = Map::new();
+    for schema in orlop_boat::tables::SCHEMAS {
+        tables.insert(schema.name.into(), rows(&orlop_boat::tables::table(design, schema.name)?));
+    }
+    let all = json!({
+        "orlop": view.head.version,
+        "format": view.head.format,
+        "data_edition": view.head.data_edition,
+        "date": view.head.date,
+        "boat": view.head.boat,
+        "state": design.boat.state,
+        "rules": view.head.rules,
+        "caution": view.caution,
+        "not_covered": view.not_covered,
+        "tables": tables,
+        "judgements": serde_json::to_value(&design.judgements)?,
+        "report": serde_json::to_value(view)?,
+    });
+    Ok(serde_json::to_string_pretty(&all)? + "\n")
+}
+
+/// A table as a list of rows.
+#[must_use]
+pub fn rows(table: &Table) -> Value {
+    let row = |at: usize| -> Value {
+        let cells = table.columns.iter().enumerate().map(|(c, column)| {
+            let value = match table.cell(at, c) {
+                Cell::Null => Value::Null,
+                Cell::Number(x) => json!(x),
+                Cell::Integer(x) => json!(x),
+                Cell::Text(x) => json!(x),
+                Cell::Flag(x) => json!(x),
+            };
+            (column.schema.name.to_string(), value)
+        });
+        Value::Object(cells.collect())
+    };
+    (0..table.rows()).map(row).collect()
+}

@@ -1,0 +1,136 @@
+//! The one-line diagram: nothing overlaps, everything is there, small enough for A4, large enough to read.
+
+mod common;
+
+use orlop_paper::svg::oneline::{Title, oneline};
+use orlop_paper::svg::{Canvas, TextBox};
+use orlop_paper::view::Tree;
+
+fn title() -> Title {
+    orlop_paper::html::title(&common::empty("Dunlin"))
+}
+
+fn overlap(a: &TextBox, b: &TextBox) -> bool {
+    const TOUCH: f64 = 0.01;
+    a.x + TOUCH < b.x + b.w && b.x + TOUCH < a.x + a.w && a.y + TOUCH < b.y + b.h && b.y + TOUCH < a.y + a.h
+}
+
+/// Every text inside the sheet, apart from every other text, clear of every wire, 7 points or more.
+fn check(sheets: &[Canvas]) {
+    for (number, sheet) in sheets.iter().enumerate() {
+        for (at, a) in sheet.texts.iter().enumerate() {
+            assert!(a.points >= 7.0, "{a:?}");
+            assert!(
+                a.x >= -0.01
+                    && a.y >= -0.01
+                    && a.x + a.w <= sheet.width + 0.01
+                    && a.y + a.h <= sheet.height + 0.01,
+                "sheet {number}: {a:?} is off the page"
+            );
+            for b in &sheet.texts[at + 1..] {
+                assert!(!overlap(a, b), "sheet {number}: {a:?} over {b:?}");
+            }
+            for w in &sheet.wires {
+                let (x0, x1) = (w[0].min(w[2]), w[0].max(w[2]));
+                let (y0, y1) = (w[1].min(w[3]), w[1].max(w[3]));
+                let clear = x1 <= a.x || x0 >= a.x + a.w || y1 <= a.y || y0 >= a.y + a.h;
+                // A letter inside a symbol has no wire behind it: symbols are filled.
+                assert!(clear, "sheet {number}: wire {w:?} through {a:?}");
+            }
+        }
+    }
+}
+
+/// How many texts begin with an id as their first word.
+fn count(sheets: &[Canvas], id: &str) -> usize {
+    let begins = |t: &&TextBox| t.text.split([' ', '\u{a0}']).next() == Some(id);
+    sheets.iter().flat_map(|s| &s.texts).filter(begins).count()
+}
+
+fn draw(tree: &Tree) -> Vec<Canvas> {
+    let sheets = oneline(tree, &title());
+    check(&sheets);
+    sheets
+}
+
+#[test]
+fn demo_boat() {
+    let tree = common::tree();
+    let sheets = draw(&tree);
+    assert!((1..=2).contains(&sheets.len()), "{} sheets", sheets.len());
+    for node in &tree.nodes {
+        for branch in &node.branches {
+            if matches!(
+                branch.end,
+                orlop_paper::view::End::Load { .. } | orlop_paper::view::End::Source { .. }
+            ) {
+                assert_eq!(count(&sheets, &branch.id), 1, "{}", branch.id);
+            }
+        }
+    }
+    for (at, sheet) in sheets.iter().enumerate() {
+        let path = format!("{}/one-line-{}.svg", env!("CARGO_TARGET_TMPDIR"), at + 1);
+        std::fs::write(path, sheet.file("One-line diagram", orlop_paper::svg::A4)).unwrap();
+    }
+}
+
+#[test]
+fn small_boat_needs_one_sheet() {
+    assert_eq!(draw(&common::wide(12, "Main panel")).len(), 1);
+}
+
+#[test]
+fn one_hundred_and_fifty_circuits() {
+    let tree = common::wide(150, "Main panel");
+    let sheets = draw(&tree);
+    assert!(sheets.len() > 3);
+    for i in 0..150 {
+        assert_eq!(count(&sheets, &format!("C{i}")), 1);
+    }
+}
+
+#[test]
+fn long_and_odd_names() {
+    let long = "An exceedingly long name of a load, as people do write them, with everything in it: Wwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwww";
+    draw(&common::wide(40, long));
+    draw(&common::wide(40, "\u{6f22}\u{5b57}\u{6f22}\u{5b57} \u{1f6a2}\u{1f6a2}\u{1f6a2}\u{1f6a2}"));
+    draw(&common::wide(3, ""));
+    draw(&common::wide(3, "<script>alert(1)</script>"));
+}
+
+#[test]
+fn panels_behind_panels() {
+    for panels in [1, 5, 30, 3000] {
+        let tree = common::deep(panels);
+        let sheets = draw(&tree);
+        for i in [0, panels / 2, panels - 1] {
+            assert_eq!(count(&sheets, &format!("L{i}")), 1);
+        }
+    }
+}
+
+#[test]
+fn nothing_at_all() {
+    assert_eq!(draw(&Tree::default()).len(), 1);
+}
+
+#[test]
+fn splits_by_panel() {
+    // Two panels of 30 circuits each do not fit one sheet; neither is torn apart.
+    let mut tree = common::wide(30, "First panel");
+    let mut second = common::node("SECOND", "Second panel", orlop_paper::view::NodeKind::Panel, Some(0));
+    second.branches = (0..30).map(|i| common::branch(&format!("S{i}"), "Lamp")).collect();
+    tree.nodes.push(second);
+    let end = orlop_paper::view::End::Node(2);
+    tree.nodes[0].branches.push(orlop_paper::view::Branch { end, ..common::branch("M2", "") });
+    let sheets = draw(&tree);
+    assert_eq!(sheets.len(), 2);
+    for panel in ["C", "S"] {
+        let on: Vec<_> = sheets
+            .iter()
+            .map(|s| std::slice::from_ref(s))
+            .map(|s| (0..30).map(|i| count(s, &format!("{panel}{i}"))).sum::<usize>())
+            .collect();
+        assert!(on == [30, 0] || on == [0, 30], "{panel}: {on:?}");
+    }
+}
