@@ -1,8 +1,29 @@
 //! The whole boat: from its file to sizes, judgements and tables.
+//!
+//! ```text
+//! boat file -> Boat -> demand -> routes -> envelope -> sizes -> judgements -> tables, papers
+//! ```
+//!
+//! | question | where |
+//! |---|---|
+//! | what does the file say, and what is wrong with it | [`document`] |
+//! | what draws how much, when | [`demand`] |
+//! | how long is each run, how hot, how crowded | [`route`] |
+//! | which conductor and device | [`size`](fn@size) |
+//! | which rules hold | [`check`] |
+//! | where does this number come from | [`explain`](fn@explain) |
 
+pub mod check;
 pub mod demand;
+pub mod design;
 pub mod document;
+mod explain;
 pub mod model;
 pub mod route;
+mod size;
+pub mod tables;
 
+pub use design::Design;
+pub use explain::{FIELDS, explain};
 pub use model::Boat;
+pub use size::size;

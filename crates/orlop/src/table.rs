@@ -89,6 +89,9 @@ pub struct Table {
     pub columns: Vec<Column>,
 }
 
+/// Digits of numbers in text: more than any input carries, fewer than rounding disturbs.
+const DIGITS: usize = 9;
+
 /// One cell on its way into a table.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Cell {
@@ -190,7 +193,7 @@ impl Table {
     #[must_use]
     pub fn text(&self, row: usize, column: usize) -> String {
         match &self.columns[column].cells {
-            Cells::Number(v) => v[row].map_or_else(String::new, orlop_units::plain_number),
+            Cells::Number(v) => v[row].map_or_else(String::new, |x| orlop_units::significant(x, DIGITS)),
             Cells::Integer(v) => v[row].map_or_else(String::new, |x| x.to_string()),
             Cells::Text(v) => v[row].clone().unwrap_or_default(),
             Cells::Flag(v) => v[row].map_or_else(String::new, |x| if x { "yes" } else { "no" }.into()),

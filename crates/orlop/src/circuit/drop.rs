@@ -22,7 +22,10 @@ impl SmallerLoads {
         // Devices that the source's voltage or fault current rules out are never chosen.
         let possible = |device: &Device| {
             device.voltage_rating().is_some_and(|v| v >= q.supply.highest)
-                && q.supply.fault.high().is_none_or(|fault| device.breaking_capacity().is_some_and(|b| b >= fault))
+                && q.supply
+                    .fault
+                    .high()
+                    .is_none_or(|fault| device.breaking_capacity().is_some_and(|b| b >= fault))
         };
         // A smaller load that could not even bear its own device and joints has no conductor to compare with.
         let bearable = |load: Current, device: Resistance| {
@@ -34,7 +37,11 @@ impl SmallerLoads {
             for device in family.ratings.iter().filter_map(|r| Device::new(&family.id, *r).ok()) {
                 let load = device.rating_at(ambient) / LOAD_FACTOR;
                 let warm = warm_resistance(&device);
-                if device.resistance().is_some() && load < q.current && possible(&device) && bearable(load, warm) {
+                if device.resistance().is_some()
+                    && load < q.current
+                    && possible(&device)
+                    && bearable(load, warm)
+                {
                     all.push((load, warm));
                 }
             }

@@ -1,0 +1,90 @@
+//! Rules that need the whole boat, one file each. Passes are kept as well as failures.
+
+mod charging_end;
+mod conduit;
+mod converter;
+mod ignition;
+mod load_drop;
+mod load_voltage;
+mod panel;
+mod placement;
+mod support;
+
+use crate::design::Design;
+use orlop::{Judgement, Severity, Verdict};
+
+/// What a rule is, for lists and papers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct RuleInfo {
+    /// Its id.
+    pub id: &'static str,
+    /// Its severity when it fails.
+    pub severity: &'static str,
+    /// What it asks, in one sentence.
+    pub asks: &'static str,
+}
+
+macro_rules! rules {
+    ($($id:literal, $severity:literal, $asks:literal;)*) => {
+        /// Every rule that [`all`] applies, those of single circuits included.
+        pub const RULES: &[RuleInfo] = &[$(RuleInfo { id: $id, severity: $severity, asks: $asks }),*];
+    };
+}
+rules! {
+    "heat-table", "A", "Is the design current within the rule set's ampacity, with its factors?";
+    "heat-balance", "A", "Does the conductor settle below the rating of its insulation?";
+    "minimum-area", "B", "Is the conductor at least the rule set's mechanical minimum?";
+    "device-exists", "A", "Is there a device that carries the load, protects the conductor and breaks the fault?";
+    "device-carries", "B", "Is the device, derated to its ambient, at least 1.25 times the continuous current?";
+    "device-protects", "A", "Is the device within what conductor, bus, switch and load allow?";
+    "device-voltage", "A", "Is the device rated for the highest direct voltage?";
+    "device-breaking", "A", "Can the device interrupt the largest fault current?";
+    "device-clears", "A", "Does the device open within 5 s on a fault at the far end?";
+    "device-withstand", "A", "Does it open before the conductor is damaged?";
+    "device-let-through", "C", "Does the conductor bear what the device lets through at the largest fault current?";
+    "device-distance", "A", "Is the device near enough to its source, measured along the wire?";
+    "device-ignition", "A", "Is what can spark in petrol or gas vapour declared ignition protected?";
+    "charging-end", "A", "Has every end that a source can feed a device of its own?";
+    "drop-physical", "B", "Is the drop from the source to the load within its limit, by physics?";
+    "drop-rule", "B", "Is it within its limit by the rule set's formula?";
+    "load-voltage", "B", "Does the load get its lowest voltage when the source is at its lowest?";
+    "converter-rating", "B", "Does the converter deliver what its circuits draw?";
+    "converter-input", "B", "Does the converter get its lowest input voltage?";
+    "panel-rating", "A", "Does the panel carry the current of its feeder?";
+    "conduit-fill", "C", "Do the cables fit the conduit?";
+    "support", "C", "Is the cable supported often enough?";
+}
+
+/// Applies every rule; worst first.
+pub(crate) fn all(design: &Design, of_circuits: Vec<Judgement>) -> Vec<Judgement> {
+    let mut judgements = of_circuits;
+    for rule in [
+        load_drop::judge,
+        load_voltage::judge,
+        panel::judge,
+        converter::judge,
+        placement::judge,
+        charging_end::judge,
+        ignition::judge,
+        conduit::judge,
+        support::judge,
+    ] {
+        judgements.extend(rule(design));
+    }
+    judgements.sort_by(|a, b| {
+        order(a).cmp(&order(b)).then_with(|| a.rule.cmp(b.rule)).then_with(|| a.subject.cmp(&b.subject))
+    });
+    judgements
+}
+
+/// Failures before what is undecided, not tested, passed; A before B before C.
+fn order(j: &Judgement) -> (u8, Severity) {
+    let verdict = match j.verdict {
+        Verdict::Fail => 0,
+        Verdict::Undecided => 1,
+        Verdict::NotTested => 2,
+        Verdict::Pass => 3,
+        Verdict::NotApplicable => 4,
+    };
+    (verdict, j.severity)
+}

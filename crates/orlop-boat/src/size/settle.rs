@@ -1,0 +1,252 @@
+//! The one loop: size from the roots outwards, see which loads get their volts, raise a floor, again.
+//!
+//! A floor is the smallest conductor a segment may have. Floors never fall and sizes are finite, so the loop ends; a
+//! promise that no floor can keep becomes a judgement.
+
+use super::envelope::{Envelope, LoadPath, Segment};
+use super::split::{self, Lost};
+use crate::design::{LoadResult, Margin, Origin, SizedCircuit};
+use orlop::circuit::{CircuitAnswer, CircuitQuestion, size_circuit};
+use orlop::conductor::{Conductor, standard_sizes};
+use orlop::{Error, Judgement, Sense, meets};
+use orlop_units::{ConductorSize, Quantity, Resistance, amperes, ohms, volts};
+
+/// More rounds than any boat needs; a guard against our own mistakes, not a limit of the method.
+const MOST_ROUNDS: u32 = 2_000;
+
+/// One segment as sized in the last round.
+pub(crate) struct Sized {
+    pub question: CircuitQuestion,
+    pub answer: CircuitAnswer,
+    /// Warm resistance of conductor, device and joints of one run.
+    pub resistance: Resistance,
+}
+
+pub(crate) struct Settled {
+    pub sized: Vec<Sized>,
+    pub rounds: u32,
+}
+
+/// Sizes every segment until the promises hold or nothing can be raised.
+///
+/// # Errors
+/// [`Error::Input`] for a circuit that cannot even be judged.
+pub(crate) fn settle(envelope: &Envelope) -> Result<Settled, Error> {
+    let mut floors: Vec<Option<ConductorSize>> =
+        envelope.segments.iter().map(|s| s.question.minimum_size).collect();
+    let mut rounds = 1;
+    loop {
+        let sized = round(envelope, &floors)?;
+        if rounds >= MOST_ROUNDS || !raise(envelope, &sized, &mut floors) {
+            return Ok(Settled { sized, rounds });
+        }
+        rounds += 1;
+    }
+}
+
+fn round(envelope: &Envelope, floors: &[Option<ConductorSize>]) -> Result<Vec<Sized>, Error> {
+    let mut sized: Vec<Option<Sized>> = envelope.segments.iter().map(|_| None).collect();
+    for &at in &envelope.order {
+        let lost = |path: &LoadPath, scenario: usize| {
+            let mut lost = Lost::default();
+            for (current, &s) in
+                path.scenarios[scenario].1.iter().zip(&path.segments).take_while(|(_, s)| **s != at)
+            {
+                let before = sized[s].as_ref().expect("parents come first");
+                lost.physical += current * before.resistance.si();
+                lost.rule += rule_volts(&before.question, &before.answer.taken.conductor, *current);
+            }
+            lost
+        };
+        let mut question = envelope.segments[at].question.clone();
+        question.budget = split::budget(envelope, at, &lost);
+        question.minimum_size = floors[at];
+        question.supply = envelope.supply(at, before(envelope, &sized, at));
+        sized[at] = Some(size_one(question)?);
+    }
+    Ok(sized.into_iter().map(|s| s.expect("every segment is in the order")).collect())
+}
+
+/// Resistance of all circuits before a segment, hot, with their joints.
+fn before(envelope: &Envelope, sized: &[Option<Sized>], at: usize) -> Resistance {
+    let mut all = ohms(0.0);
+    let mut next = envelope.segments[at].parent;
+    while let Some(parent) = next {
+        let s = sized[parent].as_ref().expect("parents come first");
+        all += s.answer.taken.wire_hot + s.question.joints + s.question.extra;
+        next = envelope.segments[parent].parent;
+    }
+    all
+}
+
+/// Sizes one circuit; without a solution it takes the largest size that the rule set has an ampacity for, and the
+/// judgements tell what is wrong with it.
+fn size_one(question: CircuitQuestion) -> Result<Sized, Error> {
+    let answer = size_circuit(&question).or_else(|_| {
+        let mut largest = question.clone();
+        for size in standard_sizes(question.sizes).iter().rev() {
+            largest.size = Some(question.size.unwrap_or(*size));
+            let answer = size_circuit(&largest)?;
+            if answer.taken.ampacity.is_ok() || question.size.is_some() {
+                return Ok(answer);
+            }
+        }
+        // No size has an ampacity: aluminium under a rule set that knows only copper, say.
+        size_circuit(&largest)
+    })?;
+    Ok(Sized { resistance: answer.taken.resistance(&question), question, answer })
+}
+
+/// Volts by the rule set's formula at a current.
+pub(super) fn rule_volts(q: &CircuitQuestion, conductor: &Conductor, current: f64) -> f64 {
+    conductor.rule_drop(q.rules, orlop_units::amperes(current), q.run).si()
+}
+
+/// Raises one floor where a load does not get its volts; false when there is none to raise.
+fn raise(envelope: &Envelope, sized: &[Sized], floors: &mut [Option<ConductorSize>]) -> bool {
+    for path in &envelope.loads {
+        let (_, physical, rule) = worst(path, sized);
+        if meets(physical, Sense::AtMost, path.permitted) && meets(rule, Sense::AtMost, path.permitted) {
+            continue;
+        }
+        // The step that wins most volts for its metal.
+        let step = path
+            .segments
+            .iter()
+            .enumerate()
+            .filter_map(|(i, &s)| {
+                let segment = &envelope.segments[s];
+                let now = &sized[s].answer.taken.conductor;
+                // A floor that did not help is not raised again: where no larger size is possible, that is the end.
+                let next = next_size(&segment.question, now).filter(|next| floors[s] != Some(*next))?;
+                let larger =
+                    Conductor::new(next, segment.question.insulation, now.material(), now.tinned()).ok()?;
+                let length = segment.question.run.0.si();
+                let metal = (larger.area().si() - now.area().si()) * length;
+                let at = segment.question.insulation;
+                let volts = path.peak_current(i)
+                    * length
+                    * (now.resistance_per_length(at).in_ohms_per_metre()
+                        - larger.resistance_per_length(at).in_ohms_per_metre());
+                Some((s, next, volts / metal))
+            })
+            .max_by(|a, b| a.2.total_cmp(&b.2).then(b.0.cmp(&a.0)));
+        if let Some((s, next, _)) = step {
+            floors[s] = Some(next);
+            return true;
+        }
+    }
+    false
+}
+
+fn next_size(q: &CircuitQuestion, now: &Conductor) -> Option<ConductorSize> {
+    if q.size.is_some() {
+        return None;
+    }
+    let sizes = standard_sizes(q.sizes);
+    let at = sizes.iter().position(|s| *s == now.size())?;
+    sizes.get(at + 1).copied()
+}
+
+/// The scenario of the largest physical drop, that drop, and the largest drop by formula, in volts.
+fn worst(path: &LoadPath, sized: &[Sized]) -> (usize, f64, f64) {
+    let mut worst = (0, 0.0, 0.0_f64);
+    for (n, (_, currents)) in path.scenarios.iter().enumerate() {
+        let mut physical = 0.0;
+        let mut rule = 0.0;
+        for (current, &s) in currents.iter().zip(&path.segments) {
+            physical += current * sized[s].resistance.si();
+            rule += rule_volts(&sized[s].question, &sized[s].answer.taken.conductor, *current);
+        }
+        if physical > worst.1 {
+            worst = (n, physical, worst.2);
+        }
+        worst.2 = worst.2.max(rule);
+    }
+    worst
+}
+
+impl Settled {
+    /// The question that sized a circuit in the last round.
+    pub fn question(&self, envelope: &Envelope, id: &str) -> &CircuitQuestion {
+        let at =
+            envelope.segments.iter().position(|s| s.circuit.id == id).expect("the caller checked the id");
+        &self.sized[at].question
+    }
+
+    /// The circuits in the order of the file.
+    pub fn circuits(&self, envelope: &Envelope) -> Vec<SizedCircuit> {
+        envelope.segments.iter().zip(&self.sized).map(|(segment, s)| circuit(segment, s)).collect()
+    }
+
+    /// One load with its drop.
+    pub fn load(&self, envelope: &Envelope, path: &LoadPath) -> LoadResult {
+        let (scenario, drop, rule) = worst(path, &self.sized);
+        LoadResult {
+            id: path.load.clone(),
+            path: path.segments.iter().map(|s| envelope.segments[*s].circuit.id.clone()).collect(),
+            case: path.scenarios.get(scenario).map_or_else(String::new, |(name, _)| format!("{name}@low")),
+            drop: volts(drop),
+            rule_drop: volts(rule),
+            nominal: path.nominal,
+            limit: path.limit,
+            lowest_voltage: volts(path.lowest.si() - drop),
+        }
+    }
+
+    /// What each circuit says of itself. The drop of one circuit alone is no promise: loads are judged on their path.
+    pub fn own_judgements(&self, envelope: &Envelope) -> Vec<Judgement> {
+        let mut all = Vec::new();
+        for (segment, s) in envelope.segments.iter().zip(&self.sized) {
+            for judgement in s.answer.judgements.iter().filter(|j| !j.rule.starts_with("drop-")) {
+                let mut judgement = judgement.clone();
+                judgement.subject = format!("circuit.{}", segment.circuit.id);
+                judgement.case.clone_from(&segment.case);
+                all.push(judgement);
+            }
+        }
+        all
+    }
+}
+
+fn circuit(segment: &Segment, sized: &Sized) -> SizedCircuit {
+    let (q, answer) = (&sized.question, &sized.answer);
+    let taken = &answer.taken;
+    let conductor = taken.conductor.clone();
+    let legs = conductor.mass_per_length() * q.run.0;
+    let origin = |given: bool| if given { Origin::Given } else { Origin::Chosen };
+    SizedCircuit {
+        id: segment.circuit.id.clone(),
+        conductor_origin: origin(q.size.is_some()),
+        device: taken.taken().cloned(),
+        device_origin: origin(q.device.is_some()),
+        device_problems: answer
+            .no_device
+            .iter()
+            .flat_map(|none| none.refusals())
+            .map(|r| format!("{}: {}", r.family, r.why))
+            .collect(),
+        device_window: (answer.window.0, answer.window.1.unwrap_or_else(|| amperes(0.0))),
+        one_way: q.run.one_way(),
+        design_current: q.current,
+        case: segment.case.clone(),
+        ambient: q.run_ambient(),
+        bundled: q.bundled,
+        ampacity: taken.ampacity.as_ref().ok().map(|a| a.current),
+        temperature: taken.heat.as_ref().ok().map(|h| h.temperature),
+        resistance: sized.resistance,
+        drop: q.current * sized.resistance,
+        mass: legs * f64::from(segment.circuit.runs),
+        fault_start: q.supply.fault,
+        fault_end: taken.far_end,
+        governed_by: answer.governed_by,
+        margins: answer
+            .margins
+            .iter()
+            .map(|m| Margin { criterion: m.criterion, asks_for: m.asks_for, margin: m.margin })
+            .collect(),
+        confidence: answer.confidence,
+        flags: answer.flags.clone(),
+        conductor,
+    }
+}
