@@ -30,7 +30,8 @@ const SOURCES: Schema = Schema {
 pub fn sources() -> Table {
     let mut table = orlop::Table::new(&SOURCES);
     for c in orlop::sources() {
-        let cells = [&*c.id, &*c.document, &*c.edition, &*c.place, &*c.title, c.confidence.word(), &*c.reading];
+        let cells =
+            [&*c.id, &*c.document, &*c.edition, &*c.place, &*c.title, c.confidence.word(), &*c.reading];
         table.push(cells.map(Cell::from));
     }
     table.into()

@@ -76,9 +76,9 @@ impl<'a> Envelope<'a> {
         for circuit in &boat.circuits {
             segments.push(segment(boat, circuit, routes, demand)?);
         }
-        for at in 0..segments.len() {
-            let way = demand.tree.path_to_root(&boat.circuits[at].id);
-            segments[at].parent = way.get(1).and_then(|id| boat.circuits.iter().position(|c| c.id == *id));
+        for segment in &mut segments {
+            let way = demand.tree.path_to_root(&segment.circuit.id);
+            segment.parent = way.get(1).and_then(|id| boat.circuits.iter().position(|c| c.id == *id));
         }
         let path_of = |at: usize| {
             let mut path = vec![at];
@@ -281,11 +281,9 @@ fn root_of(boat: &Boat, from: &str) -> Root {
         };
     }
     // A panel hangs on whatever feeds it.
-    if boat.bank(from).is_none() {
-        if let Some(feeder) = boat.circuits.iter().find(|c| matches!(&c.feeds, Feeds::Panel(p) if p == from))
-        {
-            return root_of(boat, &feeder.from);
-        }
+    let feeder = boat.circuits.iter().find(|c| matches!(&c.feeds, Feeds::Panel(p) if p == from));
+    if let Some(feeder) = feeder.filter(|_| boat.bank(from).is_none()) {
+        return root_of(boat, &feeder.from);
     }
     let bank = boat.bank(from).or_else(|| boat.banks.first());
     let Some(bank) = bank else {
