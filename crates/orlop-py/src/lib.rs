@@ -1,1 +1,49 @@
-//! Work in progress.
+//! The Python face of orlop: thin, one file for each room of the core.
+
+mod asked;
+mod circuit;
+mod conductor;
+mod convert;
+mod errors;
+mod html;
+mod judgement;
+mod protection;
+mod range;
+mod run;
+mod sources;
+mod table;
+mod working;
+
+use pyo3::prelude::*;
+
+/// The compiled part of orlop. Use the package ``orlop`` instead.
+#[pymodule]
+mod _orlop {
+    use super::PyResult;
+    use pyo3::prelude::*;
+
+    #[pymodule_export]
+    use super::asked::again;
+    #[pymodule_export]
+    use super::circuit::{Circuit, size_circuit};
+    #[pymodule_export]
+    use super::conductor::{Ampacity, Conductor, SteadyState, Withstand, standard_sizes};
+    #[pymodule_export]
+    use super::judgement::{Judgement, rebuild as rebuild_judgement};
+    #[pymodule_export]
+    use super::protection::{Device, Family, families, family};
+    #[pymodule_export]
+    use super::range::{Range, rebuild as rebuild_range};
+    #[pymodule_export]
+    use super::sources::sources;
+    #[pymodule_export]
+    use super::table::{Table, rebuild as rebuild_table};
+    #[pymodule_export]
+    use super::working::{Step, Working, rebuild as rebuild_working, rebuild_step};
+
+    #[pymodule_init]
+    fn init(module: &Bound<'_, PyModule>) -> PyResult<()> {
+        module.add("__version__", orlop::VERSION)?;
+        module.add("DATA_EDITION", orlop::tables::data_edition())
+    }
+}

@@ -4,6 +4,7 @@ use crate::demand::Demand;
 use crate::model::{Boat, Circuit, Feeds, SourceKind};
 use crate::route::Routes;
 use orlop::circuit::{CircuitQuestion, Supply};
+use orlop::conductor::Material;
 use orlop::protection::{Device, families, family};
 use orlop::rules::DropClass;
 use orlop::{Error, Range};
@@ -169,7 +170,7 @@ fn segment<'a>(
     q.options = boat.options;
     q.insulation = circuit.insulation.unwrap_or(boat.insulation);
     q.material = circuit.material.unwrap_or(boat.material);
-    q.tinned = boat.tinned;
+    q.tinned = boat.tinned && q.material == Material::Copper;
     q.sheathed = circuit.sheathed;
     q.space = route.space_kind;
     q.ambient = Some(route.ambient);

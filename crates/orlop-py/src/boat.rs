@@ -1,0 +1,335 @@
+//! The whole boat: its file, its design.
+
+use crate::asked::{SCHEMA, check_schema};
+use crate::convert::{out, short};
+use crate::errors::{class_of, raise};
+use crate::html::{escape, sheet};
+use crate::judgement::Judgement;
+use crate::run::{guarded, run};
+use crate::table::Table;
+use crate::working::Working;
+use orlop::{Error, Severity};
+use orlop_boat::document::{self, BoatFileError};
+use orlop_boat::{Boat as Model, Design as Sized};
+use orlop_units::show;
+use pyo3::prelude::*;
+use pyo3::types::{PyBytes, PyDict, PyList, PyString, PyTuple};
+use std::sync::Arc;
+
+/// A boat as its file describes it: every reference, length and unit checked.
+///
+/// Examples
+/// --------
+/// >>> import orlop
+/// >>> boat = orlop.demo_boat("dunlin")
+/// >>> print(boat.nominal)
+/// 24.0 volt
+#[pyclass(frozen, module = "orlop")]
+#[derive(Clone)]
+pub struct Boat {
+    model: Arc<Model>,
+    text: Arc<[u8]>,
+    path: String,
+}
+
+#[pymethods]
+impl Boat {
+    /// Reads a boat file.
+    ///
+    /// Raises ``BoatFileError`` with every problem found, each with line and column.
+    #[staticmethod]
+    fn load(path: &Bound<'_, PyAny>) -> PyResult<Self> {
+        let path = path.py().import("pathlib")?.getattr("Path")?.call1((path,))?;
+        let bytes = path.call_method0("read_bytes")?;
+        read(&path.str()?.to_string_lossy(), bytes.cast::<PyBytes>()?)
+    }
+
+    /// Reads the text of a boat file; ``path`` only names it in messages.
+    #[staticmethod]
+    #[pyo3(signature = (text, path="boat.toml"))]
+    fn from_text(text: &Bound<'_, PyAny>, path: &str) -> PyResult<Self> {
+        if let Ok(bytes) = text.cast::<PyBytes>() {
+            return read(path, bytes);
+        }
+        if !text.is_instance_of::<PyString>() {
+            return Err(raise(text.py(), &Error::input("text", short(text)?, "the text of a boat file")));
+        }
+        // Half a surrogate pair is no text: the reader says where it stands.
+        let bytes = text.call_method1("encode", ("utf-8", "surrogatepass"))?;
+        read(path, bytes.cast::<PyBytes>()?)
+    }
+
+    /// Its name.
+    #[getter]
+    fn name(&self) -> &str {
+        &self.model.name
+    }
+    /// What kind of boat, in words.
+    #[getter]
+    fn kind(&self) -> &str {
+        &self.model.kind
+    }
+    /// "as-found", "design" or "as-built".
+    #[getter]
+    fn state(&self) -> &'static str {
+        self.model.state.word()
+    }
+    /// Nominal voltage.
+    #[getter]
+    fn nominal(&self, py: Python<'_>) -> PyResult<Py<PyAny>> {
+        out(py, self.model.nominal)
+    }
+    /// The rule set it is judged by.
+    #[getter]
+    fn rules(&self) -> &'static str {
+        self.model.rules.word()
+    }
+    /// The file it was read from, as it was named.
+    #[getter]
+    fn path(&self) -> &str {
+        &self.path
+    }
+    /// The text it was read from.
+    #[getter]
+    fn text(&self) -> String {
+        String::from_utf8_lossy(&self.text).into_owned()
+    }
+
+    /// Measures, sizes and judges everything.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> design = orlop.demo_boat("dunlin").size()
+    /// >>> len(design.table("circuits")) > 10
+    /// True
+    fn size(&self, py: Python<'_>) -> PyResult<Design> {
+        let model = Arc::clone(&self.model);
+        let inner = run(py, move || orlop_boat::size(&model))?;
+        Ok(Design { boat: self.clone(), inner: Arc::new(inner) })
+    }
+
+    fn __repr__(&self) -> String {
+        let m = &self.model;
+        format!(
+            "Boat({}, {}, {}: {} circuits, {} loads)",
+            m.name,
+            show(m.nominal),
+            m.rules.word(),
+            m.circuits.len(),
+            m.loads.len()
+        )
+    }
+    fn _repr_html_(&self) -> String {
+        let m = &self.model;
+        sheet(
+            &m.name,
+            &[
+                ("kind", m.kind.clone()),
+                ("state", m.state.word().into()),
+                ("nominal voltage", show(m.nominal)),
+                ("rules", m.rules.word().into()),
+                ("circuits", m.circuits.len().to_string()),
+                ("loads", m.loads.len().to_string()),
+            ],
+            &[],
+        )
+    }
+    fn __eq__(&self, other: &Bound<'_, PyAny>) -> bool {
+        other.cast::<Self>().is_ok_and(|other| self.text == other.get().text)
+    }
+    fn __hash__(&self) -> u64 {
+        use std::hash::{DefaultHasher, Hash, Hasher};
+        let mut state = DefaultHasher::new();
+        self.text.hash(&mut state);
+        state.finish()
+    }
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        let make = py.import("orlop._orlop")?.getattr("_boat")?;
+        (make, (SCHEMA, PyBytes::new(py, &self.text), &self.path)).into_pyobject(py)
+    }
+}
+
+fn read(path: &str, bytes: &Bound<'_, PyBytes>) -> PyResult<Boat> {
+    let py = bytes.py();
+    let text: Arc<[u8]> = bytes.as_bytes().into();
+    let model = guarded(py, || document::read_bytes(&text, path))?.map_err(|error| file_error(py, &error))?;
+    Ok(Boat { model: Arc::new(model), text, path: path.to_string() })
+}
+
+fn file_error(py: Python<'_>, error: &BoatFileError) -> PyErr {
+    let build = || -> PyResult<PyErr> {
+        let problems = error.problems.iter().map(|p| {
+            (p.path.as_str(), p.line, p.column, p.what.as_str(), p.expected.as_str(), p.hint.as_str())
+        });
+        let kwargs = PyDict::new(py);
+        kwargs.set_item("problems", PyTuple::new(py, problems.collect::<Vec<_>>())?)?;
+        kwargs.set_item("field", error.problems.first().map_or("", |p| p.address.as_str()))?;
+        let message = error.to_string();
+        Ok(PyErr::from_value(class_of(py, "BoatFileError")?.call((message,), Some(&kwargs))?))
+    };
+    build().unwrap_or_else(|problem| problem)
+}
+
+/// A sized boat: conductors, devices, and every judgement on them.
+///
+/// Examples
+/// --------
+/// >>> import orlop
+/// >>> design = orlop.demo_boat("dunlin").size()
+/// >>> print(design.explain("circuit.F5.conductor").title)
+/// circuit.F5.conductor
+#[pyclass(frozen, module = "orlop")]
+pub struct Design {
+    boat: Boat,
+    inner: Arc<Sized>,
+}
+
+#[pymethods]
+impl Design {
+    /// The boat it was made from.
+    #[getter]
+    fn boat(&self) -> Boat {
+        self.boat.clone()
+    }
+
+    /// Names of its tables.
+    #[getter]
+    fn tables<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        PyTuple::new(py, orlop_boat::tables::SCHEMAS.iter().map(|s| s.name))
+    }
+
+    /// One of its tables: "circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources".
+    fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
+        let py = name.py();
+        let name = crate::convert::text(name, "table", "the name of a table, see Design.tables")?;
+        run(py, || orlop_boat::tables::table(&self.inner, &name)).map(Table::from)
+    }
+
+    /// How a number was found, by its address ``section.id.field``: "circuit.F5.conductor".
+    fn explain(&self, address: &Bound<'_, PyAny>) -> PyResult<Working> {
+        let py = address.py();
+        let address = crate::convert::text(address, "address", "an address such as circuit.F5.conductor")?;
+        run(py, || orlop_boat::explain(&self.inner, &address)).map(Working::from)
+    }
+
+    /// Every judgement, passes as well as failures; worst first.
+    #[getter]
+    fn judgements<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        PyTuple::new(py, self.inner.judgements.iter().cloned().map(Judgement))
+    }
+
+    /// The judgements that failed or could not be decided.
+    #[getter]
+    fn findings<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        let found: Vec<_> = self.inner.findings().cloned().map(Judgement).collect();
+        PyTuple::new(py, found)
+    }
+
+    /// Writes the papers that people read into a folder, all or none; returns their paths.
+    ///
+    /// ``date`` is printed on them as given ("2026-11-25"); without one the environment's ``SOURCE_DATE_EPOCH`` counts, else
+    /// papers are undated. The clock is never asked.
+    #[pyo3(signature = (folder, *, date=None))]
+    fn papers<'py>(
+        &self,
+        folder: &Bound<'py, PyAny>,
+        date: Option<&str>,
+    ) -> PyResult<Bound<'py, PyAny>> {
+        let py = folder.py();
+        let papers = guarded(py, || orlop_paper::papers(&self.inner, date))?.map_err(|e| paper_error(py, e))?;
+        let files = PyList::empty(py);
+        for paper in &papers {
+            files.append((&paper.name, PyBytes::new(py, &paper.bytes)))?;
+        }
+        py.import("orlop._files")?.getattr("write_all")?.call1((folder, files))
+    }
+
+    /// Everything as one JSON document.
+    #[pyo3(signature = (*, date=None))]
+    fn to_json(&self, py: Python<'_>, date: Option<&str>) -> PyResult<String> {
+        let papers = guarded(py, || orlop_paper::papers(&self.inner, date))?.map_err(|e| paper_error(py, e))?;
+        let json = papers.into_iter().find(|p| p.name == "boat.json").map(|p| p.bytes).unwrap_or_default();
+        Ok(String::from_utf8_lossy(&json).into_owned())
+    }
+
+    fn __repr__(&self) -> String {
+        let d = &self.inner;
+        let count = |s: Severity| d.findings().filter(|j| j.severity == s).count();
+        format!(
+            "Design({}: {} circuits, findings A {} B {} C {})",
+            self.boat.model.name,
+            d.circuits.len(),
+            count(Severity::A),
+            count(Severity::B),
+            count(Severity::C)
+        )
+    }
+    fn _repr_html_(&self) -> String {
+        let mut html = format!("<p><strong>{}</strong></p><ul>", escape(&self.__repr__()));
+        for finding in self.inner.findings().take(20) {
+            html += &format!(
+                "<li>{} {}: {}</li>",
+                finding.severity.word(),
+                escape(&finding.subject),
+                escape(&finding.what)
+            );
+        }
+        html += "</ul>";
+        let more = self.inner.findings().count().saturating_sub(20);
+        if more > 0 {
+            html += &format!("<p>and {more} more findings</p>");
+        }
+        html
+    }
+    fn __eq__(&self, other: &Bound<'_, PyAny>) -> bool {
+        // Same file, same design.
+        other.cast::<Self>().is_ok_and(|other| self.boat.text == other.get().boat.text)
+    }
+    fn __hash__(&self) -> u64 {
+        self.boat.__hash__().rotate_left(1)
+    }
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        let make = py.import("orlop._orlop")?.getattr("_design")?;
+        (make, (SCHEMA, self.boat.clone())).into_pyobject(py)
+    }
+}
+
+fn paper_error(py: Python<'_>, error: orlop_paper::Error) -> PyErr {
+    match error {
+        orlop_paper::Error::Core(error) => raise(py, &error),
+        orlop_paper::Error::Date { field, got, expected } => raise(py, &Error::input(field, got, expected)),
+        other => crate::errors::make(
+            py,
+            "InternalError",
+            &other.to_string(),
+            &crate::errors::Fields { code: "internal", ..Default::default() },
+        ),
+    }
+}
+
+/// A pickled boat.
+#[pyfunction(name = "_boat")]
+pub fn rebuild_boat(schema: u32, text: &Bound<'_, PyBytes>, path: &str) -> PyResult<Boat> {
+    check_schema(text.py(), schema)?;
+    read(path, text)
+}
+
+/// A pickled design: the boat is sized again.
+#[pyfunction(name = "_design")]
+pub fn rebuild_design(py: Python<'_>, schema: u32, boat: &Bound<'_, Boat>) -> PyResult<Design> {
+    check_schema(py, schema)?;
+    boat.get().size(py)
+}
+
+/// A commented boat file for a beginner to fill.
+#[pyfunction(name = "_starter")]
+pub fn starter(name: &str) -> String {
+    document::starter(name)
+}
+
+/// The JSON Schema of boat files, as JSON.
+#[pyfunction(name = "_schema")]
+pub fn schema() -> String {
+    format!("{:#}", document::schema())
+}

@@ -1,0 +1,71 @@
+"""orlop: the direct-current electrics of a small boat, from one wire to the whole boat on paper.
+
+Every physical value is text with its unit ("25 A", "6 m", "12 ft 6 in") or a pint quantity; a bare number is refused.
+Every answer is a pint quantity, or an object that holds some and can show its working.
+
+Example:
+    >>> import orlop
+    >>> wire = orlop.Conductor("6 AWG", insulation="105 degC")
+    >>> print(f"{wire.voltage_drop(current='25 A', one_way='6 m', temperature='45 degC'):.2f}")
+    0.45 volt
+"""
+
+from orlop._orlop import (
+    DATA_EDITION,
+    Ampacity,
+    Circuit,
+    Conductor,
+    Device,
+    Family,
+    Judgement,
+    Range,
+    SteadyState,
+    Step,
+    Table,
+    Withstand,
+    Working,
+    __version__,
+    families,
+    size_circuit,
+    sources,
+    standard_sizes,
+)
+from orlop.errors import (
+    BoatFileError,
+    InputError,
+    InternalError,
+    NoSolution,
+    OrlopError,
+    OutOfTable,
+    Problem,
+    UnitError,
+)
+
+__all__ = [
+    "DATA_EDITION",
+    "Ampacity",
+    "BoatFileError",
+    "Circuit",
+    "Conductor",
+    "Device",
+    "Family",
+    "InputError",
+    "InternalError",
+    "Judgement",
+    "NoSolution",
+    "OrlopError",
+    "OutOfTable",
+    "Problem",
+    "Range",
+    "SteadyState",
+    "Step",
+    "Table",
+    "UnitError",
+    "Withstand",
+    "Working",
+    "__version__",
+    "families",
+    "size_circuit",
+    "sources",
+    "standard_sizes",
+]

@@ -1,0 +1,294 @@
+"""The command `orlop`.
+
+Exit status: 0 done, 2 bad input, 3 findings of severity A (only `check`, or with --strict), 70 a fault of orlop itself.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+import textwrap
+import traceback
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, TextIO
+
+import orlop
+from orlop._demo import demo_names
+from orlop._orlop import _schema, _starter
+from orlop.errors import BoatFileError, InputError, InternalError, OrlopError
+
+DONE, BAD_INPUT, SEVERE, INTERNAL = 0, 2, 3, 70
+WIDTH = 100
+COLOURS = {"A": "\033[1;31m", "B": "\033[33m", "C": "\033[36m"}
+SEVERITY = {"A": "act before use", "B": "act soon", "C": "good practice"}
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Runs one command and returns its exit status."""
+    options = _parser().parse_args(arguments)
+    try:
+        status: int = options.run(options)
+        sys.stdout.flush()
+        return status
+    except InternalError as error:
+        return _report(error, INTERNAL, options.json)
+    except OrlopError as error:
+        return _report(error, BAD_INPUT, options.json)
+    except BrokenPipeError:
+        # Whoever read our output has read enough.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except OSError as error:
+        name = f"{error.filename}: " if error.filename else ""
+        return _report(InputError(f"{name}{error.strerror or error}", field=str(error.filename or "")), BAD_INPUT, options.json)
+    except KeyboardInterrupt:
+        return 130
+    except Exception as error:  # the last line of defence
+        traceback.print_exc()
+        return _report(InternalError(f"internal: {error!r}; please report it with the input that led here"), INTERNAL, options.json)
+
+
+def _report(error: OrlopError, status: int, as_json: bool) -> int:
+    if as_json:
+        told: dict[str, Any] = {
+            "code": error.code,
+            "message": str(error),
+            "field": error.field,
+            "got": error.got,
+            "expected": error.expected,
+            "hint": error.hint,
+        }
+        if isinstance(error, BoatFileError):
+            told["problems"] = [problem._asdict() for problem in error.problems]
+        print(json.dumps({"orlop": orlop.__version__, "error": told}, indent=2, ensure_ascii=False))
+    else:
+        print(error if isinstance(error, BoatFileError) else f"orlop: {error}", file=sys.stderr)
+    return status
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="orlop",
+        description="Direct-current electrics of a small boat: survey, size, protect, prove.",
+        epilog=f"FILE is a boat file, '-' for standard input, or demo:NAME for a packaged boat ({', '.join(demo_names())}).",
+    )
+    parser.add_argument("--version", action="version", version=f"orlop {orlop.__version__}, data {orlop.DATA_EDITION}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    def command(name: str, run: Callable[[argparse.Namespace], int], text: str) -> argparse.ArgumentParser:
+        one = commands.add_parser(name, help=text, description=text)
+        one.set_defaults(run=run)
+        one.add_argument("--json", action="store_true", help="print JSON for programs")
+        return one
+
+    new = command("new", _new, "write a commented boat file for you to fill")
+    new.add_argument("file", metavar="FILE")
+    new.add_argument("--name", help="name of the boat; the file's name unless given")
+    new.add_argument("--force", action="store_true", help="replace a file that is there")
+
+    check = command("check", _check, "read and size a boat, print its findings; exit status 3 if any is of severity A")
+    check.add_argument("file", metavar="FILE")
+
+    size = command("size", _size, "size every conductor and device, print a summary")
+    size.add_argument("file", metavar="FILE")
+    size.add_argument("--table", metavar="NAME", help="print one table as CSV instead: circuits, loads, findings, ...")
+
+    papers = command("papers", _papers, "write the report, the diagram, the tables and the JSON")
+    papers.add_argument("file", metavar="FILE")
+    papers.add_argument("--out", required=True, metavar="DIR", help="folder for the papers")
+    papers.add_argument("--date", metavar="YYYY-MM-DD", help="date printed on the papers; none unless given")
+
+    for one in (size, papers):
+        one.add_argument("--strict", action="store_true", help="exit status 3 on findings of severity A")
+
+    explain = command("explain", _explain, "show how a number was found")
+    explain.add_argument("file", metavar="FILE")
+    explain.add_argument("address", metavar="ADDRESS", help="such as circuit.F5.conductor")
+
+    command("sources", _sources, "list every source that the numbers rest on")
+    command("schema", _print_schema, "print the JSON Schema of boat files")
+    return parser
+
+
+# --- the commands ---------------------------------------------------------------------------------------------
+
+
+def _new(options: argparse.Namespace) -> int:
+    path = Path(options.file)
+    text = _starter(options.name or path.stem)
+    try:
+        with path.open("w" if options.force else "x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        raise InputError(
+            f"FILE: '{path}' is there already; choose another name, or --force to replace it",
+            field="FILE",
+            got=str(path),
+            expected="a name that is free",
+            hint="--force replaces it",
+        ) from None
+    if options.json:
+        _print_json({"file": str(path)})
+    else:
+        print(f"wrote {path}; fill it in, then: orlop check {path}")
+    return DONE
+
+
+def _check(options: argparse.Namespace) -> int:
+    design = _read(options.file).size()
+    if options.json:
+        _print_json(_overview(design))
+    else:
+        _print_findings(design, most=None)
+    return SEVERE if _severe(design) else DONE
+
+
+def _size(options: argparse.Namespace) -> int:
+    design = _read(options.file).size()
+    if options.table:
+        table = design.table(options.table)
+        if options.json:
+            _print_json({"table": table.name, "units": table.units, "rows": table.to_dicts()})
+        else:
+            _print_csv(table)
+    elif options.json:
+        print(design.to_json(), end="")
+    else:
+        _print_summary(design)
+    return SEVERE if options.strict and _severe(design) else DONE
+
+
+def _papers(options: argparse.Namespace) -> int:
+    design = _read(options.file).size()
+    written = design.papers(options.out, date=options.date)
+    if options.json:
+        _print_json({**_overview(design), "papers": [str(path) for path in written]})
+    else:
+        _print_summary(design)
+        print(f"\nPapers in {Path(options.out)}:")
+        for path in written:
+            if path.parent == Path(options.out):
+                print(f"  {path}")
+        tables = [path for path in written if path.parent != Path(options.out)]
+        if tables:
+            print(f"  {tables[0].parent}{os.sep} ({len(tables)} tables as CSV)")
+    return SEVERE if options.strict and _severe(design) else DONE
+
+
+def _explain(options: argparse.Namespace) -> int:
+    working = _read(options.file).size().explain(options.address)
+    if options.json:
+        _print_json(working.to_dict())
+    else:
+        print(working, end="")
+    return DONE
+
+
+def _sources(options: argparse.Namespace) -> int:
+    rows = orlop.sources().to_dicts()
+    if options.json:
+        _print_json({"sources": rows})
+        return DONE
+    for row in rows:
+        edition = f":{row['edition']}" if row["edition"] else ""
+        place = f", {row['place']}" if row["place"] else ""
+        print(f"{row['document']}{edition}{place}")
+        print(f"    {row['title']}")
+        print(f"    {row['confidence']}; {row['reading']} [{row['id']}]")
+    return DONE
+
+
+def _print_schema(options: argparse.Namespace) -> int:
+    print(_schema())
+    return DONE
+
+
+# --- what they share ------------------------------------------------------------------------------------------
+
+
+def _read(name: str) -> orlop.Boat:
+    if name.startswith("demo:"):
+        return orlop.demo_boat(name.removeprefix("demo:"))
+    if name == "-":
+        return orlop.Boat.from_text(sys.stdin.buffer.read(), "standard input")
+    return orlop.Boat.load(name)
+
+
+def _severe(design: orlop.Design) -> bool:
+    return any(finding.severity == "A" for finding in design.findings)
+
+
+def _counts(design: orlop.Design) -> dict[str, int]:
+    return {severity: sum(f.severity == severity for f in design.findings) for severity in SEVERITY}
+
+
+def _overview(design: orlop.Design) -> dict[str, Any]:
+    return {
+        "orlop": orlop.__version__,
+        "data_edition": orlop.DATA_EDITION,
+        "boat": design.boat.name,
+        "rules": design.boat.rules,
+        "counts": _counts(design),
+        "findings": [finding.to_dict() for finding in design.findings],
+    }
+
+
+def _print_json(value: Any) -> None:
+    print(json.dumps(value, indent=2, ensure_ascii=False))
+
+
+def _print_csv(table: orlop.Table) -> None:
+    import csv
+
+    writer = csv.writer(sys.stdout, lineterminator="\n")
+    writer.writerow(table.columns)
+    for row in table.to_dicts():
+        writer.writerow("" if cell is None else cell for cell in row.values())
+
+
+def _colour(stream: TextIO) -> bool:
+    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def _mark(severity: str) -> str:
+    return f"{COLOURS[severity]}{severity}\033[0m" if _colour(sys.stdout) else severity
+
+
+def _print_summary(design: orlop.Design) -> None:
+    boat = design.boat
+    circuits = design.table("circuits").to_dicts()
+    mass = sum(row["mass_kg"] or 0.0 for row in circuits)
+    chosen = sum(row["conductor_origin"] == "chosen" for row in circuits)
+    missing = sum(row["device"] in (None, "") for row in circuits)
+    print(f"{boat.name}: {boat.nominal:~P} nominal, rules {boat.rules}, {boat.state}")
+    print(f"  {len(circuits)} circuits, {chosen} conductors chosen and {len(circuits) - chosen} given,", end=" ")
+    print(f"{mass:.0f} kg of cable, {missing} without a device")
+    print("\nHeaviest conductors")
+    for row in sorted(circuits, key=lambda row: -(row["area_mm2"] or 0.0))[:5]:
+        print(
+            f"  {row['id']:<6} {row['conductor'] or '':<9} {row['design_current_a'] or 0.0:>6.1f} A"
+            f"  {row['one_way_m'] or 0.0:>6.2f} m one way  {row['governed_by'] or '':<11} {row['name'] or ''}"[:WIDTH]
+        )
+    print()
+    _print_findings(design, most=12)
+
+
+def _print_findings(design: orlop.Design, most: int | None) -> None:
+    counts = _counts(design)
+    told = ", ".join(f"{count} of severity {s} ({SEVERITY[s]})" for s, count in counts.items())
+    passed = sum(judgement.verdict == "pass" for judgement in design.judgements)
+    print(f"Findings: {told}; {passed} checks passed")
+    shown = design.findings if most is None else design.findings[:most]
+    for finding in shown:
+        lines = textwrap.wrap(f"{finding.subject}: {finding.what}", WIDTH - 4) or [finding.subject]
+        print(f"  {_mark(finding.severity)} {lines[0]}")
+        for line in lines[1:]:
+            print(f"    {line}")
+        if most is None and finding.to_do:
+            for line in textwrap.wrap(f"do: {finding.to_do}", WIDTH - 6):
+                print(f"      {line}")
+    if len(shown) < len(design.findings):
+        print(f"  and {len(design.findings) - len(shown)} more: orlop check {design.boat.path}")
