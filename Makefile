@@ -53,7 +53,7 @@ develop: $(READY)
 .PHONY: demo
 demo: develop ## build, size the demo boat, write its papers to out/dunlin
 	@echo "== the demo boat"
-	@$(BIN)/orlop size dunlin --demo --papers $(OUT)
+	@$(BIN)/orlop papers demo:dunlin --out $(OUT)
 
 .PHONY: test
 test: test-rust test-python lint ## build and pass every test: Rust, Python, notebooks, lints

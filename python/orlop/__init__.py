@@ -10,11 +10,14 @@ Example:
     0.45 volt
 """
 
+from orlop._demo import demo_boat
 from orlop._orlop import (
     DATA_EDITION,
     Ampacity,
+    Boat,
     Circuit,
     Conductor,
+    Design,
     Device,
     Family,
     Judgement,
@@ -44,9 +47,11 @@ from orlop.errors import (
 __all__ = [
     "DATA_EDITION",
     "Ampacity",
+    "Boat",
     "BoatFileError",
     "Circuit",
     "Conductor",
+    "Design",
     "Device",
     "Family",
     "InputError",
@@ -64,6 +69,7 @@ __all__ = [
     "Withstand",
     "Working",
     "__version__",
+    "demo_boat",
     "families",
     "size_circuit",
     "sources",

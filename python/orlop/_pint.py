@@ -13,7 +13,7 @@ _units: dict[str, Any] = {}
 def quantity(number: float, unit: str) -> Any:
     """A quantity of the registry in force now; units are looked up once for each registry."""
     global _registry
-    registry = pint.application_registry.get()
+    registry = pint.application_registry.get()  # type: ignore[no-untyped-call]
     if registry is not _registry:
         _units.clear()
         _registry = registry

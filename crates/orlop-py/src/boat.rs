@@ -10,6 +10,7 @@ use crate::table::Table;
 use crate::working::Working;
 use orlop::{Error, Severity};
 use orlop_boat::document::{self, BoatFileError};
+use orlop_boat::model::State;
 use orlop_boat::{Boat as Model, Design as Sized};
 use orlop_units::show;
 use pyo3::prelude::*;
@@ -72,7 +73,7 @@ impl Boat {
     /// "as-found", "design" or "as-built".
     #[getter]
     fn state(&self) -> &'static str {
-        self.model.state.word()
+        state_word(self.model.state)
     }
     /// Nominal voltage.
     #[getter]
@@ -126,7 +127,7 @@ impl Boat {
             &m.name,
             &[
                 ("kind", m.kind.clone()),
-                ("state", m.state.word().into()),
+                ("state", state_word(m.state).into()),
                 ("nominal voltage", show(m.nominal)),
                 ("rules", m.rules.word().into()),
                 ("circuits", m.circuits.len().to_string()),
@@ -332,4 +333,12 @@ pub fn starter(name: &str) -> String {
 #[pyfunction(name = "_schema")]
 pub fn schema() -> String {
     format!("{:#}", document::schema())
+}
+
+fn state_word(state: State) -> &'static str {
+    match state {
+        State::AsFound => "as-found",
+        State::Design => "design",
+        State::AsBuilt => "as-built",
+    }
 }

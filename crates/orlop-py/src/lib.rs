@@ -1,6 +1,7 @@
 //! The Python face of orlop: thin, one file for each room of the core.
 
 mod asked;
+mod boat;
 mod circuit;
 mod conductor;
 mod convert;
@@ -24,6 +25,8 @@ mod _orlop {
 
     #[pymodule_export]
     use super::asked::again;
+    #[pymodule_export]
+    use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, starter};
     #[pymodule_export]
     use super::circuit::{Circuit, size_circuit};
     #[pymodule_export]
