@@ -1,6 +1,6 @@
 """Runs notebooks in place and keeps what they show, without anything that depends on the machine.
 
-    python tools/notebooks.py notebooks/*.ipynb
+python tools/notebooks.py notebooks/*.ipynb
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ from nbclient import NotebookClient
 def run(path: Path) -> nbformat.NotebookNode:
     """Executes a notebook; an error in a cell is raised."""
     notebook = nbformat.read(path, as_version=4)
-    NotebookClient(notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(path.parent)}}).execute()
+    NotebookClient(
+        notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(path.parent)}}
+    ).execute()
     for cell in notebook.cells:
         cell.metadata.pop("execution", None)
     notebook.metadata.pop("widgets", None)

@@ -9,15 +9,16 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
 import orlop
+import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 BAD = sorted(path for path in (ROOT / "tests" / "bad").iterdir() if path.name != "expected.toml")
 
 
-def run(*arguments: object, stdin: bytes | None = None, **environment: str) -> subprocess.CompletedProcess[bytes]:
+def run(
+    *arguments: object, stdin: bytes | None = None, **environment: str
+) -> subprocess.CompletedProcess[bytes]:
     return subprocess.run(
         [sys.executable, "-m", "orlop", *map(str, arguments)],
         input=stdin,
@@ -53,7 +54,9 @@ def test_the_demo_boat_has_its_papers(tmp_path: Path) -> None:
     assert len(done.stdout.splitlines()) <= 60
     lines = [line for line in done.stdout.decode().splitlines() if str(tmp_path) not in line]
     assert max(map(len, lines)) <= 110, lines
-    names = {p.relative_to(tmp_path / "dunlin").as_posix() for p in (tmp_path / "dunlin").rglob("*") if p.is_file()}
+    names = {
+        p.relative_to(tmp_path / "dunlin").as_posix() for p in (tmp_path / "dunlin").rglob("*") if p.is_file()
+    }
     assert {"report.html", "boat.json", "tables/circuits.csv", "tables/findings.csv"} <= names
     assert any(re.fullmatch(r"one-line(-\d+)?\.svg", name) for name in names)
 

@@ -8,9 +8,8 @@ import re
 from pathlib import Path
 from types import ModuleType
 
-import pytest
-
 import orlop
+import pytest
 from orlop import _demo, _orlop, errors
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -57,7 +56,7 @@ def test_examples_of_modules(module: ModuleType) -> None:
 @pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
 def test_python_in_pages(page: str) -> None:
     text = (ROOT / page).read_text(encoding="utf-8")
-    blocks = re.findall(r"^```python\n(.*?)^```", text, re.M | re.S)
+    blocks = re.findall(r"^```python\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
     if page == "README.md":
         assert blocks
     for at, block in enumerate(blocks):

@@ -5,9 +5,8 @@ from __future__ import annotations
 import pickle
 from typing import Any
 
-import pytest
-
 import orlop
+import pytest
 from orlop import errors
 
 CASES: list[tuple[type[BaseException], type[BaseException], Any]] = [
@@ -16,7 +15,9 @@ CASES: list[tuple[type[BaseException], type[BaseException], Any]] = [
     (
         orlop.OutOfTable,
         LookupError,
-        lambda: orlop.Conductor("6 AWG", insulation="105 degC", material="aluminium").ampacity(rules="us-small-craft"),
+        lambda: orlop.Conductor("6 AWG", insulation="105 degC", material="aluminium").ampacity(
+            rules="us-small-craft"
+        ),
     ),
     (
         orlop.NoSolution,
@@ -30,12 +31,18 @@ CASES: list[tuple[type[BaseException], type[BaseException], Any]] = [
             sizes="awg",
         ),
     ),
-    (orlop.BoatFileError, ValueError, lambda: orlop.Boat.from_text("format = 1\n[boat]\nnominal = 12\n", "b.toml")),
+    (
+        orlop.BoatFileError,
+        ValueError,
+        lambda: orlop.Boat.from_text("format = 1\n[boat]\nnominal = 12\n", "b.toml"),
+    ),
 ]
 
 
 @pytest.mark.parametrize(("kind", "other_base", "ask"), CASES, ids=lambda x: getattr(x, "__name__", ""))
-def test_class_fields_and_pickle(kind: type[orlop.OrlopError], other_base: type[BaseException], ask: Any) -> None:
+def test_class_fields_and_pickle(
+    kind: type[orlop.OrlopError], other_base: type[BaseException], ask: Any
+) -> None:
     with pytest.raises(kind) as caught:
         ask()
     error = caught.value
@@ -58,7 +65,13 @@ def test_every_class_can_be_raised_from_python() -> None:
         if isinstance(kind, type) and issubclass(kind, errors.OrlopError):
             error = kind("what", field="f", got="g", expected="e", hint="h")
             again = pickle.loads(pickle.dumps(error))
-            assert (again.field, again.got, again.expected, again.hint, str(again)) == ("f", "g", "e", "h", "what")
+            assert (again.field, again.got, again.expected, again.hint, str(again)) == (
+                "f",
+                "g",
+                "e",
+                "h",
+                "what",
+            )
             assert error.code == kind._default_code
 
 

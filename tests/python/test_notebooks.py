@@ -30,7 +30,9 @@ def test_runs_and_shows_the_same(path: Path) -> None:
     assert len(kept.cells) == len(fresh.cells)
     for old, new in zip(kept.cells, fresh.cells, strict=True):
         if old.cell_type == "code":
-            assert _shown(old) == _shown(new), f"run `make notebooks` and look at the difference:\n{old.source}"
+            assert _shown(old) == _shown(new), (
+                f"run `make notebooks` and look at the difference:\n{old.source}"
+            )
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)

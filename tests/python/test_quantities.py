@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 
+import orlop
 import pint
 import pytest
 from conftest import CIRCUIT
-
-import orlop
 
 U = pint.application_registry
 
@@ -70,7 +69,9 @@ def test_a_rise_is_no_temperature(wire: orlop.Conductor) -> None:
     )
 
 
-@pytest.mark.parametrize("current", [U.Quantity(math.nan, "A"), U.Quantity(math.inf, "A"), U.Quantity([1, 2], "A")])
+@pytest.mark.parametrize(
+    "current", [U.Quantity(math.nan, "A"), U.Quantity(math.inf, "A"), U.Quantity([1, 2], "A")]
+)
 def test_strange_magnitudes_are_refused(wire: orlop.Conductor, current: object) -> None:
     with pytest.raises(orlop.UnitError):
         wire.voltage_drop(current=current, one_way="6 m")  # type: ignore[arg-type]

@@ -5,19 +5,28 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import orlop
 import pyarrow as pa
 import pytest
 
-import orlop
 
-
-@pytest.fixture(scope="module", params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources"])
+@pytest.fixture(
+    scope="module", params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources"]
+)
 def table(request: pytest.FixtureRequest, dunlin: orlop.Design) -> orlop.Table:
     return dunlin.table(request.param)
 
 
 def test_every_table_of_a_design_is_tested(dunlin: orlop.Design) -> None:
-    assert set(dunlin.tables) == {"circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources"}
+    assert set(dunlin.tables) == {
+        "circuits",
+        "loads",
+        "findings",
+        "judgements",
+        "trunks",
+        "feeders",
+        "sources",
+    }
 
 
 def test_arrow_reads_the_same_cells(table: orlop.Table) -> None:
@@ -59,7 +68,8 @@ def test_numpy_arrays(table: orlop.Table) -> None:
         cells = [row[name] for row in table.to_dicts()]
         if array.dtype == np.float64:
             assert all(
-                (cell is None and math.isnan(x)) or cell == x for cell, x in zip(cells, array.tolist(), strict=True)
+                (cell is None and math.isnan(x)) or cell == x
+                for cell, x in zip(cells, array.tolist(), strict=True)
             )
         else:
             assert array.dtype in (np.dtype(object), np.dtype(np.int64), np.dtype(bool))

@@ -1,10 +1,11 @@
 //! The tables of a design: every schema is declared here, and nowhere else.
 
+use crate::demand::LoadDemand;
 use crate::design::Design;
 use crate::model::{Circuit, Feeds};
 use orlop::table::{Cell, ColumnSchema, ColumnType, Schema, quantity};
 use orlop::{Error, Judgement, Table};
-use orlop_units::{Fraction, Kind, Quantity, Temperature};
+use orlop_units::{Current, Fraction, Kind, Quantity, Temperature};
 
 macro_rules! schema {
     ($name:literal, $doc:literal, [$($column:literal: $holds:expr, $says:literal;)*]) => {
@@ -199,11 +200,7 @@ fn loads(design: &Design) -> Table {
             Fraction::new(volts.si() / nominal.si())
         };
         let prefix = format!("load.{}.", load.id);
-        let moment = |of: fn(
-            &crate::demand::LoadDemand,
-        ) -> &Option<(orlop_units::Current, Option<orlop_units::Time>)>| {
-            quantity(demand.and_then(|d| of(d).as_ref().map(|m| m.0)))
-        };
+        let moment = |of: fn(&LoadDemand) -> Option<Current>| quantity(demand.and_then(of));
         table.push([
             load.id.as_str().into(),
             load.name.as_str().into(),
@@ -211,9 +208,9 @@ fn loads(design: &Design) -> Table {
             quantity(result.map(|r| r.nominal)),
             quantity(demand.map(|d| d.nominal)),
             quantity(demand.map(|d| d.continuous)),
-            moment(|d| &d.peak),
-            moment(|d| &d.start),
-            moment(|d| &d.stall),
+            moment(|d| d.peak.map(|m| m.0)),
+            moment(|d| d.start.map(|m| m.0)),
+            moment(|d| d.stall.map(|m| m.0)),
             load.drop_class.word().into(),
             quantity(result.map(|r| r.drop)),
             quantity(result.map(|r| share(r.drop, r.nominal))),

@@ -107,7 +107,7 @@ fn a_given_conductor_that_is_too_small_is_found_and_not_changed() {
         .filter(|j| j.verdict == Verdict::Fail && j.subject.ends_with(".F5"))
         .map(|j| j.rule)
         .collect();
-    for rule in ["heat-table", "device-protects", "device-breaking"] {
+    for rule in ["drop-physical", "device-protects", "device-breaking"] {
         assert!(failed.contains(&rule), "{rule} is not among {failed:?}");
     }
 }
@@ -129,7 +129,6 @@ fn a_circuit_without_a_solution_is_a_finding_and_the_rest_goes_on() {
 #[test]
 fn aluminium_under_the_united_states_rules_is_a_finding_and_no_number() {
     let text = TEAL.replacen("[circuit.NAV]\n", "[circuit.NAV]\nmaterial = \"aluminium\"\n", 1);
-    let text = text.replacen("tinned = true", "tinned = false", 1);
     assert_ne!(text, TEAL);
     let design = design(&text);
     assert!(design.circuit("NAV").unwrap().ampacity.is_none());

@@ -128,7 +128,7 @@ fn splits_by_panel() {
     for panel in ["C", "S"] {
         let on: Vec<_> = sheets
             .iter()
-            .map(|s| std::slice::from_ref(s))
+            .map(std::slice::from_ref)
             .map(|s| (0..30).map(|i| count(s, &format!("{panel}{i}"))).sum::<usize>())
             .collect();
         assert!(on == [30, 0] || on == [0, 30], "{panel}: {on:?}");

@@ -236,9 +236,13 @@ pub fn loop_length(
 ) -> PyResult<orlop_units::Loop> {
     use orlop_units::{Loop, OneWay};
     let length = match (one_way, lp) {
-        (Some(value), None) => OneWay(orlop::error::positive(asked.quantity("one_way", value)?, "one_way").or_raise(py)?)
-            .there_and_back(),
-        (None, Some(value)) => Loop(orlop::error::positive(asked.quantity("loop", value)?, "loop").or_raise(py)?),
+        (Some(value), None) => {
+            OneWay(orlop::error::positive(asked.quantity("one_way", value)?, "one_way").or_raise(py)?)
+                .there_and_back()
+        }
+        (None, Some(value)) => {
+            Loop(orlop::error::positive(asked.quantity("loop", value)?, "loop").or_raise(py)?)
+        }
         _ => return Err(raise(py, &ambiguous(one_way.is_some(), "one_way= or loop="))),
     };
     Ok(length)

@@ -106,9 +106,15 @@ pub fn size_circuit(
     }
     let power = match (current, power) {
         (Some(_), None) => None,
-        (None, Some(power)) => Some(positive(asked.quantity::<Power>("power", power)?, "power").or_raise(py)?),
-        (Some(_), Some(_)) => return Err(raise(py, &Error::input("current, power", "both", "exactly one of them"))),
-        (None, None) => return Err(raise(py, &Error::input("current, power", "none", "exactly one of them"))),
+        (None, Some(power)) => {
+            Some(positive(asked.quantity::<Power>("power", power)?, "power").or_raise(py)?)
+        }
+        (Some(_), Some(_)) => {
+            return Err(raise(py, &Error::input("current, power", "both", "exactly one of them")));
+        }
+        (None, None) => {
+            return Err(raise(py, &Error::input("current, power", "none", "exactly one of them")));
+        }
     };
     let load = match (current, power) {
         (Some(current), _) => asked.quantity::<Current>("current", current)?,
@@ -142,7 +148,11 @@ pub fn size_circuit(
     q.ambient = asked.optional::<Temperature>("ambient", ambient)?;
     q.bundled = bundled.map_or(Ok(2), |n| asked.count("bundled", n))?;
     if let Some(inrush) = inrush {
-        q.inrush = asked.pairs("inrush", inrush, "a pair of current and time such as (\"40 A\", \"200 ms\"), or a list of them")?;
+        q.inrush = asked.pairs(
+            "inrush",
+            inrush,
+            "a pair of current and time such as (\"40 A\", \"200 ms\"), or a list of them",
+        )?;
     }
     q.families = match asked.words("families", families, "a list of ids of families, see orlop.families()")? {
         Some(families) => {
@@ -168,7 +178,8 @@ pub fn size_circuit(
 
 fn fault_current(asked: &mut Asked, fault: &Bound<'_, PyAny>) -> PyResult<orlop::Range<Current>> {
     if fault.is_instance_of::<PyTuple>() || fault.hasattr("low")? {
-        let (low, high): (Current, Current) = asked.pair("fault", fault, "one current, or a pair (low, high)")?;
+        let (low, high): (Current, Current) =
+            asked.pair("fault", fault, "one current, or a pair (low, high)")?;
         return Ok(orlop::Range::new(low, high));
     }
     Ok(orlop::Range::from_bounds(None, Some(asked.quantity("fault", fault)?)))
@@ -187,14 +198,17 @@ fn permitted(asked: &mut Asked, max_drop: &Bound<'_, PyAny>, rules: RuleSetId) -
 
 fn duty_of(asked: &mut Asked, duty: &Bound<'_, PyAny>) -> PyResult<Duty> {
     if duty.is_instance_of::<PyTuple>() {
-        let (on, off): (Time, Time) = asked.pair("duty", duty, "\"continuous\", or a pair (time on, time off)")?;
+        let (on, off): (Time, Time) =
+            asked.pair("duty", duty, "\"continuous\", or a pair (time on, time off)")?;
         let on = positive(on, "duty").or_raise(duty.py())?;
         let off = positive(off, "duty").or_raise(duty.py())?;
         return Ok(Duty::Intermittent { on, off: Some(off) });
     }
     asked.word("duty", duty, |text, field| match text.trim() {
         "continuous" => Ok(Duty::Continuous),
-        other => Err(Error::input(field, format!("'{other}'"), "\"continuous\", or a pair (time on, time off)")),
+        other => {
+            Err(Error::input(field, format!("'{other}'"), "\"continuous\", or a pair (time on, time off)"))
+        }
     })
 }
 
@@ -324,10 +338,14 @@ impl Circuit {
             let mut working = orlop::Working::new(format!("circuit of {}", show(self.question.current)));
             if let Some(power) = self.power {
                 working.step(|| {
-                    Step::new("current of a constant power at the lowest service voltage", "I", self.question.current)
-                        .formula("P / U_lowest, U_lowest = 90 % of nominal")
-                        .input("P", power)
-                        .input("U_lowest", self.question.supply.lowest)
+                    Step::new(
+                        "current of a constant power at the lowest service voltage",
+                        "I",
+                        self.question.current,
+                    )
+                    .formula("P / U_lowest, U_lowest = 90 % of nominal")
+                    .input("P", power)
+                    .input("U_lowest", self.question.supply.lowest)
                 });
             }
             circuit::size_circuit_recorded(&self.question, &mut working)?;
@@ -353,12 +371,19 @@ impl Circuit {
             m.map_or_else(String::new, |m| format!("{:.0} % left", 100.0 * m))
         };
         let mut html = sheet(
-            &format!("Circuit of {}, {} one way", show(self.question.current), show(self.question.run.one_way().0)),
+            &format!(
+                "Circuit of {}, {} one way",
+                show(self.question.current),
+                show(self.question.run.one_way().0)
+            ),
             &[
                 ("conductor", taken.conductor.size().to_string()),
                 ("device", self.device_text()),
                 ("governed by", a.governed_by.word().into()),
-                ("drop", format!("{} ({}), {}", show(taken.drop), show(self.share()), margin(Criterion::Drop))),
+                (
+                    "drop",
+                    format!("{} ({}), {}", show(taken.drop), show(self.share()), margin(Criterion::Drop)),
+                ),
                 ("heat", {
                     let t = taken.heat.as_ref().ok().map(|h| show(h.temperature)).unwrap_or_default();
                     format!("{t}, {}", margin(Criterion::Heat))

@@ -55,7 +55,8 @@ impl Conductor {
         let size_name = convert::size(size, "size")?;
         let mut asked = Asked::default();
         let insulation: Temperature = asked.quantity("insulation", insulation)?;
-        let material = material.map_or(Ok(Material::Copper), |m| asked.word("material", m, Material::parse))?;
+        let material =
+            material.map_or(Ok(Material::Copper), |m| asked.word("material", m, Material::parse))?;
         let tinned = tinned.unwrap_or(material == Material::Copper);
         conductor::Conductor::new(size_name, insulation, material, tinned).or_raise(size.py()).map(Self)
     }
@@ -173,7 +174,8 @@ impl Conductor {
             bundled: bundled.map_or(Ok(1), |n| asked.count("bundled", n))?,
             ambient: asked.optional("ambient", ambient)?,
             options: RuleOptions {
-                bundling: bundling.map_or(Ok(options.bundling), |b| asked.word("bundling", b, Bundling::parse))?,
+                bundling: bundling
+                    .map_or(Ok(options.bundling), |b| asked.word("bundling", b, Bundling::parse))?,
                 ..options
             },
         };
@@ -476,7 +478,8 @@ impl Ampacity {
     /// The steps that lead to it.
     fn explain(&self, py: Python<'_>) -> PyResult<Working> {
         run(py, || {
-            let title = format!("ampacity of {} under {}", self.conductor.0.size(), self.question.rules.word());
+            let title =
+                format!("ampacity of {} under {}", self.conductor.0.size(), self.question.rules.word());
             let mut working = orlop::Working::new(title);
             self.conductor.0.ampacity_recorded(&self.question, &mut working)?;
             Ok(working)
@@ -653,10 +656,7 @@ impl Withstand {
     fn _repr_html_(&self) -> String {
         sheet(
             &self.__repr__(),
-            &[
-                ("time", show(self.inner.time)),
-                ("final temperature", show(self.inner.final_temperature)),
-            ],
+            &[("time", show(self.inner.time)), ("final temperature", show(self.inner.final_temperature))],
             &self.inner.flags,
         )
     }

@@ -185,11 +185,13 @@ pub fn rebuild(
 ) -> PyResult<Judgement> {
     check_schema(py, schema)?;
     let [rule, subject, case, verdict, sense, severity, clause, what, to_do, confidence] = words;
-    let strange = |field: &str, word: &str| raise(py, &Error::input(field, format!("'{word}'"), "a word of orlop"));
-    let verdict = [Verdict::Pass, Verdict::Fail, Verdict::Undecided, Verdict::NotTested, Verdict::NotApplicable]
-        .into_iter()
-        .find(|v| v.word() == verdict)
-        .ok_or_else(|| strange("verdict", &verdict))?;
+    let strange =
+        |field: &str, word: &str| raise(py, &Error::input(field, format!("'{word}'"), "a word of orlop"));
+    let verdict =
+        [Verdict::Pass, Verdict::Fail, Verdict::Undecided, Verdict::NotTested, Verdict::NotApplicable]
+            .into_iter()
+            .find(|v| v.word() == verdict)
+            .ok_or_else(|| strange("verdict", &verdict))?;
     let severity = [Severity::A, Severity::B, Severity::C]
         .into_iter()
         .find(|s| s.word() == severity)

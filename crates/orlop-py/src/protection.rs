@@ -145,8 +145,11 @@ impl From<protection::Device> for Device {
         asked.said("family", inner.family().id.clone());
         asked.said("rating", exact_text(inner.rating()));
         let family = inner.family();
-        let declared = inner.voltage_rating() != family.voltage || inner.breaking_capacity() != family.breaking;
-        if let (true, Some(voltage), Some(breaking)) = (declared, inner.voltage_rating(), inner.breaking_capacity()) {
+        let declared =
+            inner.voltage_rating() != family.voltage || inner.breaking_capacity() != family.breaking;
+        if let (true, Some(voltage), Some(breaking)) =
+            (declared, inner.voltage_rating(), inner.breaking_capacity())
+        {
             asked.said("declared_voltage", exact_text(voltage));
             asked.said("declared_breaking", exact_text(breaking));
         }
@@ -233,7 +236,8 @@ impl Device {
         let py = current.py();
         let current: Current = convert::quantity(current, "current")?;
         run(py, || {
-            let mut working = orlop::Working::new(format!("opening time of {} at {}", self.inner, show(current)));
+            let mut working =
+                orlop::Working::new(format!("opening time of {} at {}", self.inner, show(current)));
             self.inner.opening_time_recorded(current, &mut working)?;
             Ok(working)
         })

@@ -5,7 +5,9 @@ use crate::errors::raise;
 use crate::html::escape;
 use crate::range::{kind_name, kind_named};
 use arrow_array::ffi_stream::FFI_ArrowArrayStream;
-use arrow_array::{ArrayRef, BooleanArray, Float64Array, Int64Array, RecordBatch, RecordBatchIterator, StringArray};
+use arrow_array::{
+    ArrayRef, BooleanArray, Float64Array, Int64Array, RecordBatch, RecordBatchIterator, StringArray,
+};
 use arrow_schema::{DataType, Field, Schema};
 use orlop::Error;
 use orlop::table::{Cells, ColumnType};
@@ -156,9 +158,13 @@ impl Table {
                     let plain: Vec<f64> = v.iter().map(|x| x.unwrap_or(f64::NAN)).collect();
                     (plain.into_bound_py_any(py)?, "float64")
                 }
-                Cells::Integer(v) => (v.into_bound_py_any(py)?, if v.contains(&None) { "object" } else { "int64" }),
+                Cells::Integer(v) => {
+                    (v.into_bound_py_any(py)?, if v.contains(&None) { "object" } else { "int64" })
+                }
                 Cells::Text(v) => (v.into_bound_py_any(py)?, "object"),
-                Cells::Flag(v) => (v.into_bound_py_any(py)?, if v.contains(&None) { "object" } else { "bool" }),
+                Cells::Flag(v) => {
+                    (v.into_bound_py_any(py)?, if v.contains(&None) { "object" } else { "bool" })
+                }
             };
             dict.set_item(&column.name, array.call1((values, dtype))?)?;
         }
@@ -174,7 +180,9 @@ impl Table {
     ) -> PyResult<Bound<'py, PyCapsule>> {
         // The protocol lets a producer ignore a schema it cannot serve.
         drop(requested_schema);
-        let batch = self.batch().map_err(|error| raise(py, &Error::input("table", error.to_string(), "columns of one length")))?;
+        let batch = self
+            .batch()
+            .map_err(|error| raise(py, &Error::input("table", error.to_string(), "columns of one length")))?;
         let schema = batch.schema();
         let reader = RecordBatchIterator::new([Ok(batch)], schema);
         PyCapsule::new_with_value(py, FFI_ArrowArrayStream::new(Box::new(reader)), c"arrow_array_stream")
@@ -198,7 +206,8 @@ impl Table {
             html += "<tr>";
             for column in &self.columns {
                 let align = if matches!(column.cells, Cells::Text(_)) { "left" } else { "right" };
-                html += &format!("<td style=\"text-align:{align}\">{}</td>", escape(&shown(&column.cells, row)));
+                html +=
+                    &format!("<td style=\"text-align:{align}\">{}</td>", escape(&shown(&column.cells, row)));
             }
             html += "</tr>";
         }
@@ -269,7 +278,10 @@ pub fn rebuild(
         })
         .collect::<PyResult<Vec<_>>>()?;
     if columns.windows(2).any(|pair| pair[0].cells.len() != pair[1].cells.len()) {
-        return Err(raise(py, &Error::input("table", "columns of different lengths", "columns of one length")));
+        return Err(raise(
+            py,
+            &Error::input("table", "columns of different lengths", "columns of one length"),
+        ));
     }
     Ok(Table { name, columns })
 }

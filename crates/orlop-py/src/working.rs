@@ -147,7 +147,8 @@ impl Working {
     }
 
     fn _repr_html_(&self) -> String {
-        let mut html = format!("<table class=\"orlop\"><caption>{}</caption><thead><tr>", escape(&self.0.title));
+        let mut html =
+            format!("<table class=\"orlop\"><caption>{}</caption><thead><tr>", escape(&self.0.title));
         for head in ["", "step", "result", "formula", "with", "source"] {
             html += &format!("<th style=\"text-align:left\">{head}</th>");
         }
@@ -193,15 +194,16 @@ impl Step {
 
     fn from_state(state: State) -> Self {
         let (what, symbol, formula, inputs, value, source, trust) = state;
-        let source = source.zip(trust).map(|([id, document, edition, place, title], (word, reading))| Citation {
-            id: Cow::Owned(id),
-            document: Cow::Owned(document),
-            edition: Cow::Owned(edition),
-            place: Cow::Owned(place),
-            title: Cow::Owned(title),
-            confidence: confidence_named(&word),
-            reading: Cow::Owned(reading),
-        });
+        let source =
+            source.zip(trust).map(|([id, document, edition, place, title], (word, reading))| Citation {
+                id: Cow::Owned(id),
+                document: Cow::Owned(document),
+                edition: Cow::Owned(edition),
+                place: Cow::Owned(place),
+                title: Cow::Owned(title),
+                confidence: confidence_named(&word),
+                reading: Cow::Owned(reading),
+            });
         let inputs = inputs.into_iter().map(|(symbol, value)| Input { symbol, value }).collect();
         Self(orlop::Step { what, symbol, formula, inputs, value, source })
     }

@@ -100,11 +100,12 @@ pub(super) fn circuits(
                 let charged = cases[*case].kind == CaseKind::Charging || charges(boat, &circuit.feeds);
                 if charged { sum.worst } else { sum.worst * (1.0 + boat.growth.value()) }
             };
-            // The first of equals.
+            // The first of equals; a charging source is at its rating in any case, so let that case say so.
             let mut best: Option<(f64, &(usize, Sum))> = None;
             for entry in &sums[at] {
                 let here = grown(entry);
-                if best.is_none_or(|(most, _)| here > most) {
+                let says_so = charges(boat, &circuit.feeds) && cases[entry.0].kind == CaseKind::Charging;
+                if best.is_none_or(|(most, _)| here > most) || says_so {
                     best = Some((here, entry));
                 }
             }

@@ -277,7 +277,8 @@ fn stated(
     let (space, space_kind, ambient) = hottest(boat, &circuit.id, spaces.iter().map(String::as_str))?;
     Ok(CircuitRoute {
         circuit: circuit.id.clone(),
-        one_way: length.q,
+        // A guessed length counts at its upper end.
+        one_way: length.range.map_or(length.q, |r| r.1),
         polyline: None,
         outside: metres(0.0),
         path: Vec::new(),

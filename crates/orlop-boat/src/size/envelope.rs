@@ -4,6 +4,7 @@ use crate::demand::Demand;
 use crate::model::{Boat, Circuit, Feeds, SourceKind};
 use crate::route::Routes;
 use orlop::circuit::{CircuitQuestion, Supply};
+use orlop::conductor::Material;
 use orlop::protection::{Device, families, family};
 use orlop::rules::DropClass;
 use orlop::{Error, Range};
@@ -75,9 +76,9 @@ impl<'a> Envelope<'a> {
         for circuit in &boat.circuits {
             segments.push(segment(boat, circuit, routes, demand)?);
         }
-        for at in 0..segments.len() {
-            let way = demand.tree.path_to_root(&boat.circuits[at].id);
-            segments[at].parent = way.get(1).and_then(|id| boat.circuits.iter().position(|c| c.id == *id));
+        for segment in &mut segments {
+            let way = demand.tree.path_to_root(&segment.circuit.id);
+            segment.parent = way.get(1).and_then(|id| boat.circuits.iter().position(|c| c.id == *id));
         }
         let path_of = |at: usize| {
             let mut path = vec![at];
@@ -169,7 +170,7 @@ fn segment<'a>(
     q.options = boat.options;
     q.insulation = circuit.insulation.unwrap_or(boat.insulation);
     q.material = circuit.material.unwrap_or(boat.material);
-    q.tinned = boat.tinned;
+    q.tinned = boat.tinned && q.material == Material::Copper;
     q.sheathed = circuit.sheathed;
     q.space = route.space_kind;
     q.ambient = Some(route.ambient);
@@ -280,11 +281,9 @@ fn root_of(boat: &Boat, from: &str) -> Root {
         };
     }
     // A panel hangs on whatever feeds it.
-    if boat.bank(from).is_none() {
-        if let Some(feeder) = boat.circuits.iter().find(|c| matches!(&c.feeds, Feeds::Panel(p) if p == from))
-        {
-            return root_of(boat, &feeder.from);
-        }
+    let feeder = boat.circuits.iter().find(|c| matches!(&c.feeds, Feeds::Panel(p) if p == from));
+    if let Some(feeder) = feeder.filter(|_| boat.bank(from).is_none()) {
+        return root_of(boat, &feeder.from);
     }
     let bank = boat.bank(from).or_else(|| boat.banks.first());
     let Some(bank) = bank else {

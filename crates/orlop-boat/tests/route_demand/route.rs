@@ -57,6 +57,18 @@ fn ways_of_dunlin() {
     assert_eq!(routes.circuit("D1").unwrap().bundle_scenario, "thruster");
 }
 
+#[test]
+fn every_demo_boat_can_be_measured() {
+    for text in [
+        include_str!("../../../../python/orlop/boats/dunlin.toml"),
+        include_str!("../../../../python/orlop/boats/teal.toml"),
+    ] {
+        let boat = orlop_boat::document::read(text, "demo").unwrap_or_else(|e| panic!("{e}"));
+        let routes = measure(&boat).unwrap_or_else(|e| panic!("{}: {e}", boat.name));
+        assert!(routes.circuits.iter().all(|c| c.flags.is_empty()), "{}", boat.name);
+    }
+}
+
 fn p(x: f64, y: f64) -> Point {
     point(x, y, 0.0)
 }
@@ -314,7 +326,6 @@ fn a_thousand_circuits_take_no_time() {
     let begin = std::time::Instant::now();
     let routes: Routes = measure(&boat).unwrap();
     let took = begin.elapsed();
-    println!("{took:?}");
     assert_eq!(routes.circuits.len(), 1001);
     // L999 is in no scenario: every pair counts, 1000 of loads and the feeder's.
     assert_eq!(routes.circuit("L999").unwrap().bundled, 2002);

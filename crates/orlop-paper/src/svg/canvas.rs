@@ -189,8 +189,8 @@ impl Canvas {
         );
     }
 
-    /// A rectangle; an empty stroke draws no edge.
-    pub fn rect(&mut self, x: f64, y: f64, w: f64, h: f64, fill: &str, stroke: &str, thick: f64) {
+    /// A rectangle by left, top, width and height; an empty stroke draws no edge.
+    pub fn rect(&mut self, [x, y, w, h]: [f64; 4], fill: &str, stroke: &str, thick: f64) {
         let edge = if stroke.is_empty() {
             String::new()
         } else {

@@ -36,7 +36,7 @@ pub fn drops(loads: &[Load]) -> Vec<Canvas> {
                 let long = FROM + (LIMIT - FROM) * drop.of_limit.max(0.0);
                 let over = drop.of_limit > 1.0;
                 let fill = if over { ink::ALERT } else { ink::FINE };
-                c.rect(FROM, y + 0.8, long.min(MOST) - FROM, PITCH - 1.8, fill, "", 0.0);
+                c.rect([FROM, y + 0.8, long.min(MOST) - FROM, PITCH - 1.8], fill, "", 0.0);
                 if long > MOST {
                     let tip = [(MOST, y + 0.3), (MOST + 2.2, y + 2.3), (MOST, y + 4.3)];
                     c.path(&tip, true, ink::ALERT, ink::ALERT, 0.1);

@@ -26,7 +26,7 @@ pub fn plan(plan: &Plan) -> Option<Canvas> {
     };
     let (x, y, z) = (reach(0), reach(1), reach(2));
     let long = x.1 - x.0;
-    if points.is_empty() || !(long > 0.0) {
+    if points.is_empty() || long <= 0.0 {
         return None;
     }
     // One scale for both views, so that lengths compare; at most a page high.
@@ -56,7 +56,7 @@ type At<'a> = &'a dyn Fn(&[f64; 3]) -> (f64, f64);
 fn view(c: &mut Canvas, plan: &Plan, at: At<'_>) {
     for (_, low, high) in &plan.spaces {
         let ((x0, y0), (x1, y1)) = (at(low), at(high));
-        c.rect(x0.min(x1), y0.min(y1), (x1 - x0).abs(), (y1 - y0).abs(), ink::WATER, ink::FINE, 0.2);
+        c.rect([x0.min(x1), y0.min(y1), (x1 - x0).abs(), (y1 - y0).abs()], ink::WATER, ink::FINE, 0.2);
     }
     for (_, points) in &plan.trunks {
         let line: Vec<_> = points.iter().map(at).collect();
@@ -64,7 +64,7 @@ fn view(c: &mut Canvas, plan: &Plan, at: At<'_>) {
     }
     for (_, point) in &plan.places {
         let (x, y) = at(point);
-        c.rect(x - 0.9, y - 0.9, 1.8, 1.8, "#ffffff", ink::DARK, 0.35);
+        c.rect([x - 0.9, y - 0.9, 1.8, 1.8], "#ffffff", ink::DARK, 0.35);
     }
     let mut taken: Vec<[f64; 4]> = plan.places.iter().map(|(_, p)| around(at(p), 0.9, 0.9)).collect();
     let lines: Vec<Vec<(f64, f64)>> = plan.trunks.iter().map(|t| t.1.iter().map(at).collect()).collect();

@@ -7,7 +7,7 @@ use crate::svg::{Canvas, PAGE_HEIGHT, PAGE_WIDTH, wrap};
 use crate::view::{Device, SourceSymbol};
 
 /// Height of the head.
-pub(super) const HEAD: f64 = 19.0;
+pub(super) const HEAD: f64 = 20.0;
 const NOTE: Type = Type::plain(7.0).fill(ink::SOFT);
 const KEY: Type = Type::plain(7.0);
 const NOTE_LINE: f64 = 3.0;

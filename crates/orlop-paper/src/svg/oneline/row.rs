@@ -35,7 +35,7 @@ fn bands(c: &mut Canvas, placed: &[Placed]) {
     for p in placed {
         if matches!(p.row, Row::Head { .. }) {
             let x = bus_x(p.row.depth());
-            c.rect(x, p.y + 0.6, PAGE_WIDTH - x, p.h - 1.4, ink::SAND, "", 0.0);
+            c.rect([x, p.y + 0.6, PAGE_WIDTH - x, p.h - 1.4], ink::SAND, "", 0.0);
         }
     }
 }

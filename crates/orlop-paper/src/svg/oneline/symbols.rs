@@ -14,7 +14,7 @@ pub(super) fn device(c: &mut Canvas, x: f64, y: f64, device: &Device) {
     match device {
         Device::Fuse(_) => {
             c.wire((x, y), (x + DEVICE, y), WIRE);
-            c.rect(x + 1.1, y - 0.95, 4.2, 1.9, "none", ink::DARK, WIRE);
+            c.rect([x + 1.1, y - 0.95, 4.2, 1.9], "none", ink::DARK, WIRE);
         }
         Device::Breaker(_) => {
             c.wire((x, y), (x + 1.5, y), WIRE);
@@ -34,7 +34,7 @@ pub(super) fn load(c: &mut Canvas, x: f64, y: f64, essential: bool) {
 
 /// A bus that is drawn elsewhere.
 pub(super) fn bus_end(c: &mut Canvas, x: f64, y: f64) {
-    c.rect(x - 0.5, y - 1.8, 1.0, 3.6, ink::DARK, "", 0.0);
+    c.rect([x - 0.5, y - 1.8, 1.0, 3.6], ink::DARK, "", 0.0);
 }
 
 /// A charging source.
@@ -45,11 +45,11 @@ pub(super) fn source(c: &mut Canvas, x: f64, y: f64, symbol: SourceSymbol) {
             c.text(x, y + 0.95, Type::plain(7.0).bold().anchor(Anchor::Middle), "G");
         }
         SourceSymbol::Solar => {
-            c.rect(x - 2.0, y - 1.6, 4.0, 3.2, "#ffffff", ink::DARK, WIRE);
+            c.rect([x - 2.0, y - 1.6, 4.0, 3.2], "#ffffff", ink::DARK, WIRE);
             c.path(&[(x - 2.0, y - 1.6), (x, y), (x - 2.0, y + 1.6)], false, "none", ink::DARK, WIRE);
         }
         SourceSymbol::Charger => {
-            c.rect(x - 1.8, y - 1.8, 3.6, 3.6, "#ffffff", ink::DARK, WIRE);
+            c.rect([x - 1.8, y - 1.8, 3.6, 3.6], "#ffffff", ink::DARK, WIRE);
             c.line((x - 1.8, y + 1.8), (x + 1.8, y - 1.8), 0.25, ink::DARK);
             c.path(
                 &[(x - 1.3, y - 0.8), (x - 0.9, y - 1.2), (x - 0.5, y - 0.8), (x - 0.1, y - 1.2)],
@@ -77,7 +77,7 @@ pub(super) fn battery(c: &mut Canvas, x: f64, y: f64) {
 
 /// A converter from one direct voltage to another at the top of a bus.
 pub(super) fn converter(c: &mut Canvas, x: f64, y: f64) {
-    c.rect(x - 2.0, y - 2.0, 4.0, 4.0, "#ffffff", ink::DARK, WIRE);
+    c.rect([x - 2.0, y - 2.0, 4.0, 4.0], "#ffffff", ink::DARK, WIRE);
     c.line((x - 2.0, y + 2.0), (x + 2.0, y - 2.0), 0.25, ink::DARK);
     c.line((x - 1.5, y - 1.1), (x - 0.2, y - 1.1), 0.25, ink::DARK);
     c.line((x + 0.2, y + 1.1), (x + 1.5, y + 1.1), 0.25, ink::DARK);
@@ -86,9 +86,9 @@ pub(super) fn converter(c: &mut Canvas, x: f64, y: f64) {
 /// The bar of a bus; two thin lines when it stays live with the master off.
 pub(super) fn bus(c: &mut Canvas, x: f64, from: f64, to: f64, always_on: bool) {
     if always_on {
-        c.rect(x - 0.7, from, 1.4, to - from, "#ffffff", ink::DARK, 0.35);
+        c.rect([x - 0.7, from, 1.4, to - from], "#ffffff", ink::DARK, 0.35);
     } else {
-        c.rect(x - 0.55, from, 1.1, to - from, ink::DARK, "", 0.0);
+        c.rect([x - 0.55, from, 1.1, to - from], ink::DARK, "", 0.0);
     }
 }
 
@@ -100,7 +100,7 @@ pub(super) fn mark(c: &mut Canvas, x: f64, y: f64, letter: char) {
         _ => (false, "#ffffff", ink::DARK),
     };
     if square {
-        c.rect(x - 2.0, y - 2.0, 4.0, 4.0, fill, ink::ALERT, 0.3);
+        c.rect([x - 2.0, y - 2.0, 4.0, 4.0], fill, ink::ALERT, 0.3);
     } else {
         c.circle(x, y, 2.0, fill, ink::DARK, 0.3);
     }

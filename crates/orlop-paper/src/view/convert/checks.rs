@@ -61,11 +61,13 @@ pub(super) fn passed(design: &Design) -> Vec<Passed> {
 pub(super) fn not_tested(design: &Design) -> Vec<NotTested> {
     /// Most sentences that are printed for one entry; the table of judgements has them all.
     const FEW: usize = 3;
+    /// Most places that are named in full.
+    const NAMED: usize = 6;
     let mut out: Vec<NotTested> = Vec::new();
     for j in design.not_tested() {
         let title = RULES.iter().find(|r| r.id == j.rule).map_or(j.rule, |r| r.asks);
         let to_do = words::sentence(&j.to_do);
-        let place = words::place(&design.boat, &j.subject);
+        let place = j.subject.clone();
         let what = words::sentence(&j.what);
         match out.iter_mut().find(|n| n.title == title && n.to_do == to_do) {
             Some(entry) => {
@@ -80,6 +82,11 @@ pub(super) fn not_tested(design: &Design) -> Vec<NotTested> {
     for entry in &mut out {
         if entry.what.len() > FEW {
             entry.what.clear();
+        }
+        if entry.places.len() <= NAMED {
+            entry.places = entry.places.iter().map(|p| words::place(&design.boat, p)).collect();
+        } else {
+            entry.places = entry.places.iter().map(|p| p.replacen('.', "\u{a0}", 1)).collect();
         }
     }
     out

@@ -29,6 +29,9 @@ pub(super) fn place(boat: &Boat, address: &str) -> String {
     let mut letters = section.chars();
     let section: String = letters.next().into_iter().flat_map(char::to_uppercase).chain(letters).collect();
     let field = parts.next().map(|f| format!(": {}", f.replace('_', " "))).unwrap_or_default();
+    if section == "Rules" {
+        return format!("For the whole boat: {}", id.replace('_', " "));
+    }
     match name {
         Some(name) => format!("{section} {}{field}", named(id, name)),
         None if id.is_empty() => address.to_string(),
