@@ -1,7 +1,7 @@
 """Ten thousand circuits: orlop against what one would write by hand, in a loop and with NumPy.
 
-The hand-written versions do less: the drop formula at a fixed temperature and a table of ampacities, no heat balance, no
-device, no judgement, no source. They are here to show what the checks cost, not to be used.
+The hand-written versions do less: the drop formula at a fixed temperature and a table of ampacities, no heat balance,
+no device, no judgement, no source. They are here to show what the checks cost, not to be used.
 """
 
 from __future__ import annotations
@@ -79,9 +79,7 @@ def main() -> None:
             times.append(time.perf_counter() - began)
         least = min(times)
         base = base or least
-        print(
-            f"circuits|{way.__name__}|{1e6 * least / COUNT:.2f} us each|{least / base:.1f} times the plain loop"
-        )
+        print(f"circuits|{way.__name__}|{1e6 * least / COUNT:.2f} us each|{least / base:.1f} times the plain loop")
 
 
 if __name__ == "__main__":

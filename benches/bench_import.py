@@ -23,9 +23,7 @@ def main() -> None:
     """Prints one line for each module."""
     empty = whole_process("")
     for module in ("orlop", "numpy", "pint"):
-        print(
-            f"import|{module}|{1000 * (whole_process(f'import {module}') - empty):.1f} ms over an empty interpreter"
-        )
+        print(f"import|{module}|{1000 * (whole_process(f'import {module}') - empty):.1f} ms over an empty interpreter")
 
 
 if __name__ == "__main__":

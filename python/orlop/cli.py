@@ -81,11 +81,10 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="orlop",
         description="Direct-current electrics of a small boat: survey, size, protect, prove.",
-        epilog=f"FILE is a boat file, '-' for standard input, or demo:NAME for a packaged boat ({', '.join(demo_names())}).",
+        epilog="FILE is a boat file, '-' for standard input, or demo:NAME for a boat that comes with orlop: "
+        + ", ".join(demo_names()),
     )
-    parser.add_argument(
-        "--version", action="version", version=f"orlop {orlop.__version__}, data {orlop.DATA_EDITION}"
-    )
+    parser.add_argument("--version", action="version", version=f"orlop {orlop.__version__}, data {orlop.DATA_EDITION}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
     def command(name: str, run: Callable[[argparse.Namespace], int], text: str) -> argparse.ArgumentParser:
@@ -99,16 +98,12 @@ def _parser() -> argparse.ArgumentParser:
     new.add_argument("--name", help="name of the boat; the file's name unless given")
     new.add_argument("--force", action="store_true", help="replace a file that is there")
 
-    check = command(
-        "check", _check, "read and size a boat, print its findings; exit status 3 if any is of severity A"
-    )
+    check = command("check", _check, "read and size a boat, print its findings; exit status 3 if any is of severity A")
     check.add_argument("file", metavar="FILE")
 
     size = command("size", _size, "size every conductor and device, print a summary")
     size.add_argument("file", metavar="FILE")
-    size.add_argument(
-        "--table", metavar="NAME", help="print one table as CSV instead: circuits, loads, findings, ..."
-    )
+    size.add_argument("--table", metavar="NAME", help="print one table as CSV instead: circuits, loads, findings, ...")
 
     papers = command("papers", _papers, "write the report, the diagram, the tables and the JSON")
     papers.add_argument("file", metavar="FILE")
@@ -275,17 +270,13 @@ def _print_summary(design: orlop.Design) -> None:
     chosen = sum(row["conductor_origin"] == "chosen" for row in circuits)
     missing = sum(row["device"] in (None, "") for row in circuits)
     print(f"{boat.name}: {boat.nominal:~P} nominal, rules {boat.rules}, {boat.state}")
-    print(
-        f"  {len(circuits)} circuits, {chosen} conductors chosen and {len(circuits) - chosen} given,", end=" "
-    )
+    print(f"  {len(circuits)} circuits, {chosen} conductors chosen and {len(circuits) - chosen} given,", end=" ")
     print(f"{mass:.0f} kg of cable, {missing} without a device")
     print("\nHeaviest conductors")
     for row in sorted(circuits, key=lambda row: -(row["area_mm2"] or 0.0))[:5]:
         print(
             f"  {row['id']:<6} {row['conductor'] or '':<9} {row['design_current_a'] or 0.0:>6.1f} A"
-            f"  {row['one_way_m'] or 0.0:>6.2f} m one way  {row['governed_by'] or '':<11} {row['name'] or ''}"[
-                :WIDTH
-            ]
+            f"  {row['one_way_m'] or 0.0:>6.2f} m one way  {row['governed_by'] or '':<11} {row['name'] or ''}"[:WIDTH]
         )
     print()
     _print_findings(design, most=12)

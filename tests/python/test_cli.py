@@ -16,9 +16,7 @@ ROOT = Path(__file__).resolve().parents[2]
 BAD = sorted(path for path in (ROOT / "tests" / "bad").iterdir() if path.name != "expected.toml")
 
 
-def run(
-    *arguments: object, stdin: bytes | None = None, **environment: str
-) -> subprocess.CompletedProcess[bytes]:
+def run(*arguments: object, stdin: bytes | None = None, **environment: str) -> subprocess.CompletedProcess[bytes]:
     return subprocess.run(
         [sys.executable, "-m", "orlop", *map(str, arguments)],
         input=stdin,
@@ -54,9 +52,7 @@ def test_the_demo_boat_has_its_papers(tmp_path: Path) -> None:
     assert len(done.stdout.splitlines()) <= 60
     lines = [line for line in done.stdout.decode().splitlines() if str(tmp_path) not in line]
     assert max(map(len, lines)) <= 110, lines
-    names = {
-        p.relative_to(tmp_path / "dunlin").as_posix() for p in (tmp_path / "dunlin").rglob("*") if p.is_file()
-    }
+    names = {p.relative_to(tmp_path / "dunlin").as_posix() for p in (tmp_path / "dunlin").rglob("*") if p.is_file()}
     assert {"report.html", "boat.json", "tables/circuits.csv", "tables/findings.csv"} <= names
     assert any(re.fullmatch(r"one-line(-\d+)?\.svg", name) for name in names)
 
@@ -143,9 +139,7 @@ def test_ten_megabytes_of_noise(tmp_path: Path) -> None:
     ],
 )
 def test_bad_arguments(arguments: tuple[str, ...], tmp_path: Path) -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "orlop", *arguments], capture_output=True, cwd=tmp_path, timeout=120
-    )
+    done = subprocess.run([sys.executable, "-m", "orlop", *arguments], capture_output=True, cwd=tmp_path, timeout=120)
     assert done.returncode == 2, done.stderr
     assert done.stderr
     assert b"Traceback" not in done.stderr

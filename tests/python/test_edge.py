@@ -35,13 +35,7 @@ PLAUSIBLE = st.builds(
 )
 TEXT = st.text(max_size=40) | PHYSICAL | PLAUSIBLE | st.sampled_from(WORDS)
 ANYTHING = (
-    TEXT
-    | st.integers()
-    | st.floats()
-    | st.booleans()
-    | st.none()
-    | st.binary(max_size=5)
-    | st.lists(TEXT, max_size=3)
+    TEXT | st.integers() | st.floats() | st.booleans() | st.none() | st.binary(max_size=5) | st.lists(TEXT, max_size=3)
 )
 
 WIRE = orlop.Conductor("6 AWG", insulation="105 degC")
@@ -55,9 +49,7 @@ def finite(answer: Any) -> bool:
     if isinstance(answer, orlop.Range):
         return all(bound is None or finite(bound) for bound in answer)
     names = [
-        n
-        for n in dir(answer)
-        if n in ("current", "temperature", "time", "heat", "area", "rating", "drop", "table")
+        n for n in dir(answer) if n in ("current", "temperature", "time", "heat", "area", "rating", "drop", "table")
     ]
     return all(finite(value) for name in names if (value := getattr(answer, name)) is not None)
 
@@ -121,9 +113,7 @@ def test_device(family: Any, rating: Any, current: Any) -> None:
 
 @settings(max_examples=300)
 @given(
-    st.sampled_from(
-        sorted(orlop.size_circuit.__text_signature__.replace("*, ", "").strip("()$").split(", "))
-    ),
+    st.sampled_from(sorted(orlop.size_circuit.__text_signature__.replace("*, ", "").strip("()$").split(", "))),
     ANYTHING,
 )
 def test_circuit(argument: str, value: Any) -> None:

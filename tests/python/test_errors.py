@@ -15,9 +15,7 @@ CASES: list[tuple[type[BaseException], type[BaseException], Any]] = [
     (
         orlop.OutOfTable,
         LookupError,
-        lambda: orlop.Conductor("6 AWG", insulation="105 degC", material="aluminium").ampacity(
-            rules="us-small-craft"
-        ),
+        lambda: orlop.Conductor("6 AWG", insulation="105 degC", material="aluminium").ampacity(rules="us-small-craft"),
     ),
     (
         orlop.NoSolution,
@@ -40,9 +38,7 @@ CASES: list[tuple[type[BaseException], type[BaseException], Any]] = [
 
 
 @pytest.mark.parametrize(("kind", "other_base", "ask"), CASES, ids=lambda x: getattr(x, "__name__", ""))
-def test_class_fields_and_pickle(
-    kind: type[orlop.OrlopError], other_base: type[BaseException], ask: Any
-) -> None:
+def test_class_fields_and_pickle(kind: type[orlop.OrlopError], other_base: type[BaseException], ask: Any) -> None:
     with pytest.raises(kind) as caught:
         ask()
     error = caught.value

@@ -7,9 +7,7 @@ import sys
 
 
 def run(code: str) -> str:
-    return subprocess.run(
-        [sys.executable, "-c", code], check=True, capture_output=True, text=True
-    ).stdout.strip()
+    return subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout.strip()
 
 
 def test_import_brings_neither_numpy_nor_pint() -> None:
@@ -27,6 +25,4 @@ def test_import_takes_less_time_than_numpy() -> None:
 
 
 def test_the_version_is_that_of_the_package() -> None:
-    assert (
-        run("import orlop, importlib.metadata as m; print(orlop.__version__ == m.version('orlop'))") == "True"
-    )
+    assert run("import orlop, importlib.metadata as m; print(orlop.__version__ == m.version('orlop'))") == "True"

@@ -30,9 +30,7 @@ def test_runs_and_shows_the_same(path: Path) -> None:
     assert len(kept.cells) == len(fresh.cells)
     for old, new in zip(kept.cells, fresh.cells, strict=True):
         if old.cell_type == "code":
-            assert _shown(old) == _shown(new), (
-                f"run `make notebooks` and look at the difference:\n{old.source}"
-            )
+            assert _shown(old) == _shown(new), f"run `make notebooks` and look at the difference:\n{old.source}"
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
@@ -47,7 +45,7 @@ def _shown(cell: nbformat.NotebookNode) -> list[object]:
         if output.output_type == "stream":
             shown.append(output.text)
         elif output.output_type in ("execute_result", "display_data"):
-            shown.append({kind: data for kind, data in output.data.items()})
+            shown.append(dict(output.data))
         else:
             shown.append(output)
     return shown

@@ -10,9 +10,7 @@ import pyarrow as pa
 import pytest
 
 
-@pytest.fixture(
-    scope="module", params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources"]
-)
+@pytest.fixture(scope="module", params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources"])
 def table(request: pytest.FixtureRequest, dunlin: orlop.Design) -> orlop.Table:
     return dunlin.table(request.param)
 
@@ -68,8 +66,7 @@ def test_numpy_arrays(table: orlop.Table) -> None:
         cells = [row[name] for row in table.to_dicts()]
         if array.dtype == np.float64:
             assert all(
-                (cell is None and math.isnan(x)) or cell == x
-                for cell, x in zip(cells, array.tolist(), strict=True)
+                (cell is None and math.isnan(x)) or cell == x for cell, x in zip(cells, array.tolist(), strict=True)
             )
         else:
             assert array.dtype in (np.dtype(object), np.dtype(np.int64), np.dtype(bool))
