@@ -142,9 +142,9 @@ fn clears(subject: &str, device: &Device, need: &Need) -> Result<Judgement, Erro
         Some(time) => {
             Judgement::compare(CLEARS, subject, Severity::A, time, Sense::AtMost, need.clear_within).what(
                 format!(
-                    "at the lowest fault current of {} {device} opens within {}; {wanted}",
-                    show(fault),
-                    show(time)
+                    "{device} opens within {} at {}, the lowest fault current; {wanted}",
+                    show(time),
+                    show(fault)
                 ),
             )
         }
@@ -152,7 +152,7 @@ fn clears(subject: &str, device: &Device, need: &Need) -> Result<Judgement, Erro
             limit: Some(need.clear_within.into()),
             ..Judgement::bare(CLEARS, subject, Severity::A, Verdict::Fail)
         }
-        .what(format!("at the lowest fault current of {} {device} need not open; {wanted}", show(fault))),
+        .what(format!("{device} need not open at {}, the lowest fault current; {wanted}", show(fault))),
     };
     Ok(judgement
         .clause("the slowest edge at the lowest fault current clears in time", device.confidence())
