@@ -269,7 +269,7 @@ def _print_summary(design: orlop.Design) -> None:
     mass = sum(row["mass_kg"] or 0.0 for row in circuits)
     chosen = sum(row["conductor_origin"] == "chosen" for row in circuits)
     missing = sum(row["device"] in (None, "") for row in circuits)
-    print(f"{boat.name}: {boat.nominal:~P} nominal, rules {boat.rules}, {boat.state}")
+    print(boat)
     print(f"  {len(circuits)} circuits, {chosen} conductors chosen and {len(circuits) - chosen} given,", end=" ")
     print(f"{mass:.0f} kg of cable, {missing} without a device")
     print("\nHeaviest conductors")

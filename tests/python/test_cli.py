@@ -11,6 +11,7 @@ from pathlib import Path
 
 import orlop
 import pytest
+from orlop.cli import main
 
 ROOT = Path(__file__).resolve().parents[2]
 BAD = sorted(path for path in (ROOT / "tests" / "bad").iterdir() if path.name != "expected.toml")
@@ -101,18 +102,30 @@ def test_severity_a_sets_the_exit_status(dunlin: orlop.Design) -> None:
 
 
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.name)
-def test_bad_files(path: Path, tmp_path: Path) -> None:
-    out = tmp_path / "out"
-    done = run("papers", path, "--out", out)
-    assert done.returncode == 2, done.stdout + done.stderr
+def test_bad_files(path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["papers", str(path), "--out", str(tmp_path / "out")]) == 2
     assert not list(tmp_path.iterdir()), "no partial papers"
-    assert path.name in done.stderr.decode()
-    assert b"Traceback" not in done.stderr
-    told = run("check", path, "--json")
-    assert told.returncode == 2
-    error = json.loads(told.stdout)["error"]
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert path.name in said.err
+    assert "Traceback" not in said.err
+    assert main(["check", str(path), "--json"]) == 2
+    error = json.loads(capsys.readouterr().out)["error"]
     assert error["code"] == "boat-file"
     assert error["problems"][0]["line"] >= 1
+
+
+def test_a_bad_file_as_people_see_it(tmp_path: Path) -> None:
+    done = run("papers", ROOT / "tests" / "bad" / "bare_number.toml", "--out", tmp_path / "out")
+    assert done.returncode == 2
+    assert b"bare_number.toml:5:11" in done.stderr
+    assert b"expected a voltage" in done.stderr
+    assert not list(tmp_path.iterdir())
+
+
+def test_the_command_line_needs_no_units_library() -> None:
+    code = "import sys; from orlop.cli import main; main(['size', 'demo:dunlin']); assert 'pint' not in sys.modules"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True).returncode == 0
 
 
 def test_ten_megabytes_of_noise(tmp_path: Path) -> None:

@@ -121,6 +121,10 @@ impl Boat {
             m.loads.len()
         )
     }
+    fn __str__(&self) -> String {
+        let m = &self.model;
+        format!("{}: {} nominal, rules {}, {}", m.name, show(m.nominal), m.rules.word(), state_word(m.state))
+    }
     fn _repr_html_(&self) -> String {
         let m = &self.model;
         sheet(
