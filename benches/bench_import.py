@@ -1,4 +1,4 @@
-"""Starts a fresh interpreter that imports orlop, and one that imports numpy: the whole process, several runs, turn by turn."""
+"""Imports orlop, and numpy, in a fresh interpreter: the whole process, several runs, turn by turn."""
 
 from __future__ import annotations
 
@@ -40,9 +40,8 @@ def main() -> None:
     for name, seconds in middle.items():
         print(f"  {name:<50}{seconds * 1e3:9.1f} ms (best {min(times[name]) * 1e3:.1f})")
     bare, ours, theirs = middle["nothing"], middle["import orlop"], middle["import numpy"]
-    print(
-        f"  orlop / numpy: whole process {ours / theirs:.2f}, import alone {(ours - bare) / (theirs - bare):.2f}"
-    )
+    alone = (ours - bare) / (theirs - bare)
+    print(f"  ratio of orlop to numpy: whole process {ours / theirs:.2f}, import alone {alone:.2f}")
 
 
 if __name__ == "__main__":
