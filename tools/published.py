@@ -1,62 +1,67 @@
-"""The table of published checks, made by running them.
+"""Collects the lines `published|file|source|cells|worst|note` that the tests against outside sources print.
 
-    python tools/published.py            print it as Markdown
-    python tools/published.py --write    put it into README.md between its markers
-
-Each check prints one line `published|file|source|cells|worst|note`; this collects them.
+    python tools/published.py            prints the table
+    python tools/published.py --write    puts it between the marks in README.md
+    python tools/published.py --check    says whether README.md holds the table of today
 """
 
-import pathlib
-import re
+from __future__ import annotations
+
+import argparse
 import subprocess
 import sys
+from pathlib import Path
 
-ROOT = pathlib.Path(__file__).resolve().parent.parent
-BEGIN, END = "<!-- published checks: begin -->", "<!-- published checks: end -->"
-LINE = re.compile(r"published\|([^|\n]*)\|([^|\n]*)\|([^|\n]*)\|([^|\n]*)(?:\|([^\n]*))?")
-TESTS = ["--test", "published", "--test", "published_protection"]
-
-
-def collect():
-    """Run the checks; a failing one ends the program."""
-    command = ["cargo", "test", "--locked", "-p", "orlop", *TESTS, "--", "--nocapture", "--test-threads=1"]
-    run = subprocess.run(command, cwd=ROOT, text=True, capture_output=True, check=False)
-    if run.returncode:
-        sys.exit(run.stdout[-4000:] + run.stderr[-4000:])
-    rows = {}
-    for name, source, cells, worst, note in LINE.findall(run.stdout):
-        rows[name] = (source.strip(), int(cells), worst.strip(), (note or "").strip())
-    return [(name, *rows[name]) for name in sorted(rows, key=lambda n: (rows[n][0].lower(), n))]
+ROOT = Path(__file__).resolve().parents[1]
+README = ROOT / "README.md"
+BEGIN, END = "<!-- published: made by `make published ARGS=--write` -->", "<!-- /published -->"
 
 
-def worst_text(worst):
-    """`2.1e-16` and its like are rounding: say so in fewer digits."""
-    try:
-        number = float(worst)
-    except ValueError:
-        return worst
-    return "exact" if number < 1e-12 else f"{100 * number:.2g} %"
+def lines() -> list[list[str]]:
+    """Runs the tests and returns the fields of each line, ordered by file."""
+    command = ["cargo", "test", "--locked", "--quiet", "--workspace", "--test", "published*", "--", "--nocapture"]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
+    if done.returncode != 0:
+        sys.stderr.write(done.stdout + done.stderr)
+        raise SystemExit(done.returncode)
+    # Tests run side by side, so a line may begin behind the mark of another test.
+    found = {line[line.index("published|") :] for line in done.stdout.splitlines() if "published|" in line}
+    return sorted(line.split("|")[1:] for line in found)
 
 
-def table(rows):
-    """The rows as a Markdown table with their sum."""
-    lines = ["| check | source | cells | worst error | remark |", "|---|---|---:|---|---|"]
-    for name, source, cells, worst, note in rows:
-        note = note.removeprefix("published:").strip()
-        lines.append(f"| {name.replace(chr(95), chr(32))} | {source} | {cells} | {worst_text(worst)} | {note} |")
-    lines.append(f"| **{len(rows)} checks** | | **{sum(r[2] for r in rows)}** | | |")
-    return "\n".join(lines)
+def table(rows: list[list[str]]) -> str:
+    """The lines as a Markdown table."""
+    out = ["| checked against | cells | worst difference | note |", "|---|---:|---:|---|"]
+    total = 0
+    for row in rows:
+        _, source, cells, worst, note = (row + [""] * 5)[:5]
+        total += int(cells)
+        out.append(f"| {source} | {cells} | {worst} | {note} |")
+    out.append(f"| **{len(rows)} sources** | **{total}** | | |")
+    return "\n".join(out)
 
 
-def main(arguments):
-    text = table(collect())
-    if "--write" in arguments:
-        readme = ROOT / "README.md"
-        before, rest = readme.read_text(encoding="utf-8").split(BEGIN)
-        after = rest.split(END)[1]
-        readme.write_text(f"{before}{BEGIN}\n{text}\n{END}{after}", encoding="utf-8")
-    print(text)
+def main() -> int:
+    """Prints, writes or checks the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--write", action="store_true")
+    parser.add_argument("--check", action="store_true")
+    options = parser.parse_args()
+    made = table(lines())
+    text = README.read_text(encoding="utf-8")
+    if not (options.write or options.check):
+        print(made)
+        return 0
+    before, rest = text.split(BEGIN)
+    old, after = rest.split(END)
+    if options.check:
+        if old.strip() == made:
+            return 0
+        print("README.md does not hold the table of today: make published ARGS=--write")
+        return 1
+    README.write_text(f"{before}{BEGIN}\n\n{made}\n\n{END}{after}", encoding="utf-8")
+    return 0
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    sys.exit(main())

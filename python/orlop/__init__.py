@@ -7,7 +7,7 @@ Example:
     >>> import orlop
     >>> wire = orlop.Conductor("6 AWG", insulation="105 degC")
     >>> print(f"{wire.voltage_drop(current='25 A', one_way='6 m', temperature='45 degC'):.2f}")
-    0.45 volt
+    0.47 volt
 """
 
 from orlop._demo import demo_boat

@@ -168,13 +168,10 @@ def _papers(options: argparse.Namespace) -> int:
         _print_json({**_overview(design), "papers": [str(path) for path in written]})
     else:
         _print_summary(design)
-        print(f"\nPapers in {Path(options.out)}:")
-        for path in written:
-            if path.parent == Path(options.out):
-                print(f"  {path}")
-        tables = [path for path in written if path.parent != Path(options.out)]
-        if tables:
-            print(f"  {tables[0].parent}{os.sep} ({len(tables)} tables as CSV)")
+        print(f"\nPapers in {Path(options.out)}")
+        names = [path.relative_to(options.out) for path in written]
+        print("  " + ", ".join(str(name) for name in names if len(name.parts) == 1))
+        print(f"  tables{os.sep} ({sum(len(name.parts) > 1 for name in names)} tables as CSV)")
     return SEVERE if options.strict and _severe(design) else DONE
 
 
@@ -278,12 +275,13 @@ def _print_summary(design: orlop.Design) -> None:
 
 def _print_findings(design: orlop.Design, most: int | None) -> None:
     counts = _counts(design)
-    told = ", ".join(f"{count} of severity {s} ({SEVERITY[s]})" for s, count in counts.items())
+    counted = ", ".join(f"{count} {s} ({SEVERITY[s]})" for s, count in counts.items())
     passed = sum(judgement.verdict == "pass" for judgement in design.judgements)
-    print(f"Findings: {told}; {passed} checks passed")
+    print(f"Findings: {counted}; {passed} checks passed")
     shown = design.findings if most is None else design.findings[:most]
     for finding in shown:
-        lines = textwrap.wrap(f"{finding.subject}: {finding.what}", WIDTH - 4) or [finding.subject]
+        told = f"{finding.subject}: {finding.what}"
+        lines = textwrap.wrap(told, WIDTH - 4, max_lines=None if most is None else 2, placeholder=" ...")
         print(f"  {_mark(finding.severity)} {lines[0]}")
         for line in lines[1:]:
             print(f"    {line}")

@@ -40,8 +40,14 @@ fn the_findings_are_those_that_were_built_in() {
     };
     // A 30 A converter cannot open the device that a 27.5 A radio needs.
     assert_eq!(findings(DUNLIN), [("device-exists".into(), "circuit.N3".into(), Severity::A)]);
-    // A wash-down pump that can spark, in a petrol engine space.
-    assert_eq!(findings(TEAL), [("device-ignition".into(), "load.WASH".into(), Severity::A)]);
+    // A wash-down pump that can spark, in a petrol engine space; a fuse whose standard does not say how soon it may open.
+    assert_eq!(
+        findings(TEAL),
+        [
+            ("device-ignition".into(), "load.WASH".into(), Severity::A),
+            ("device-holds".into(), "circuit.BLOWER".into(), Severity::C)
+        ]
+    );
 }
 
 #[test]

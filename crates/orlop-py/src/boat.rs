@@ -232,13 +232,10 @@ impl Design {
     /// ``date`` is printed on them as given ("2026-11-25"); without one the environment's ``SOURCE_DATE_EPOCH`` counts, else
     /// papers are undated. The clock is never asked.
     #[pyo3(signature = (folder, *, date=None))]
-    fn papers<'py>(
-        &self,
-        folder: &Bound<'py, PyAny>,
-        date: Option<&str>,
-    ) -> PyResult<Bound<'py, PyAny>> {
+    fn papers<'py>(&self, folder: &Bound<'py, PyAny>, date: Option<&str>) -> PyResult<Bound<'py, PyAny>> {
         let py = folder.py();
-        let papers = guarded(py, || orlop_paper::papers(&self.inner, date))?.map_err(|e| paper_error(py, e))?;
+        let papers =
+            guarded(py, || orlop_paper::papers(&self.inner, date))?.map_err(|e| paper_error(py, e))?;
         let files = PyList::empty(py);
         for paper in &papers {
             files.append((&paper.name, PyBytes::new(py, &paper.bytes)))?;
@@ -249,7 +246,8 @@ impl Design {
     /// Everything as one JSON document.
     #[pyo3(signature = (*, date=None))]
     fn to_json(&self, py: Python<'_>, date: Option<&str>) -> PyResult<String> {
-        let papers = guarded(py, || orlop_paper::papers(&self.inner, date))?.map_err(|e| paper_error(py, e))?;
+        let papers =
+            guarded(py, || orlop_paper::papers(&self.inner, date))?.map_err(|e| paper_error(py, e))?;
         let json = papers.into_iter().find(|p| p.name == "boat.json").map(|p| p.bytes).unwrap_or_default();
         Ok(String::from_utf8_lossy(&json).into_owned())
     }

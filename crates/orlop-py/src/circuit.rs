@@ -220,7 +220,7 @@ fn duty_of(asked: &mut Asked, duty: &Bound<'_, PyAny>) -> PyResult<Duty> {
 /// >>> circuit = orlop.size_circuit(power="60 W", loop="9 m", nominal="24 V", max_drop="general", rules="iso-small-craft",
 /// ...                              sizes="metric", insulation="90 degC")
 /// >>> circuit
-/// Circuit(1.5 mm2, iso8820-3-blade 4 A, governed by protection)
+/// Circuit(1 mm2, iso8820-3-blade 4 A, governed by mechanical)
 #[pyclass(frozen, module = "orlop")]
 pub struct Circuit {
     answer: CircuitAnswer,

@@ -130,7 +130,8 @@ impl Judgement {
             (Some(value), Some(limit)) => format!(": {value} {} {limit}", j.sense),
             _ => String::new(),
         };
-        format!("Judgement({} {} on {}{compared})", j.rule, j.verdict, j.subject)
+        let on = if j.subject.is_empty() { String::new() } else { format!(" on {}", j.subject) };
+        format!("Judgement({} {}{on}{compared})", j.rule, j.verdict)
     }
 
     fn _repr_html_(&self) -> String {

@@ -9,6 +9,13 @@ use pyo3::types::{PyDict, PyList, PyTuple};
 use std::borrow::Cow;
 
 /// One step of a working: what it answers, the formula, what went in, what came out, where it comes from.
+///
+/// Examples
+/// --------
+/// >>> import orlop
+/// >>> step = orlop.Conductor("6 AWG", insulation="105 degC").ampacity(rules="us-small-craft").explain().steps[0]
+/// >>> step.value, step.source
+/// ('120 A', '33 CFR 183.425:2015, Table 5')
 #[pyclass(frozen, module = "orlop", eq)]
 #[derive(Clone, PartialEq)]
 pub struct Step(orlop::Step);

@@ -42,6 +42,7 @@ rules! {
     "device-clears", "A", "Does the device open within 5 s on a fault at the far end?";
     "device-withstand", "A", "Does it open before the conductor is damaged?";
     "device-let-through", "C", "Does the conductor bear what the device lets through at the largest fault current?";
+    "device-holds", "B", "Does the device hold starts, short peaks and brief stalls?";
     "device-distance", "A", "Is the device near enough to its source, measured along the wire?";
     "device-ignition", "A", "Is what can spark in petrol or gas vapour declared ignition protected?";
     "charging-end", "A", "Has every end that a source can feed a device of its own?";

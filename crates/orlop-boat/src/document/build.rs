@@ -16,6 +16,7 @@ pub(super) fn boat(rows: &Rows) -> Option<Boat> {
     let boat = rows.single("boat")?;
     let rules = rows.single("rules")?;
     let list = |section: &'static str| rows.of(section);
+    let loads: Vec<Load> = list("load").map(load).collect::<Option<_>>()?;
     Some(Boat {
         name: boat.text("name")?.into(),
         kind: boat.text("kind")?.into(),
@@ -46,8 +47,8 @@ pub(super) fn boat(rows: &Rows) -> Option<Boat> {
         banks: list("bank").map(bank).collect::<Option<_>>()?,
         sources: list("source").map(source).collect::<Option<_>>()?,
         panels: list("panel").map(panel).collect::<Option<_>>()?,
-        loads: list("load").map(load).collect::<Option<_>>()?,
-        circuits: list("circuit").map(|r| circuit(rows, r)).collect::<Option<_>>()?,
+        circuits: list("circuit").map(|r| circuit(rows, r, &loads)).collect::<Option<_>>()?,
+        loads,
         scenarios: list("scenario").map(scenario).collect::<Option<_>>()?,
         guesses: guesses(rows),
         remarks: remarks(rows),
@@ -226,11 +227,22 @@ fn run(rows: &Rows, row: &Row, feeds: &Feeds) -> Option<Run> {
     Some(Run::Shortest { from, to, tail })
 }
 
-fn circuit(rows: &Rows, row: &Row) -> Option<Circuit> {
+/// The circuit's own name, else those of its loads.
+fn circuit_name(row: &Row, feeds: &Feeds, loads: &[Load]) -> String {
+    match feeds {
+        Feeds::Loads(ids) if row.text("name").is_none_or(str::is_empty) => {
+            let named = ids.iter().filter_map(|id| loads.iter().find(|l| l.id == *id));
+            named.map(|l| l.name.as_str()).collect::<Vec<_>>().join("; ")
+        }
+        _ => name(row),
+    }
+}
+
+fn circuit(rows: &Rows, row: &Row, loads: &[Load]) -> Option<Circuit> {
     let feeds = feeds(row)?;
     Some(Circuit {
         id: row.id.clone(),
-        name: name(row),
+        name: circuit_name(row, &feeds, loads),
         from: text(row, "from")?,
         run: run(rows, row, &feeds)?,
         feeds,

@@ -182,6 +182,8 @@ fn segment<'a>(
     q.device_ambient = device_ambient(boat, circuit);
     q.device_limits = device_limits(boat, circuit);
     q.exempt = circuit.cranking;
+    // Starts, short peaks, and stalls of a stated brief time; a stall without a time is not to be held.
+    q.inrush = wanted.short.iter().filter_map(|s| s.time.map(|t| (wanted.share(s.current), t))).collect();
     q.size = circuit.size;
     q.minimum_size = circuit.minimum_size;
     q.device = given_device(circuit, &q.families)?;

@@ -91,6 +91,7 @@ impl Evaluation {
             // The conductor is hot from its load when the fault comes.
             withstand: self.conductor.withstand_let_through(q.insulation).ok(),
             clear_within: clear_within(),
+            inrush: q.inrush.clone(),
             ..Need::new(
                 q.current,
                 self.device_limit.unwrap_or(ampacity.current),

@@ -15,6 +15,7 @@ pub(super) const BREAKING: &str = "device-breaking";
 pub(super) const CLEARS: &str = "device-clears";
 pub(super) const WITHSTAND: &str = "device-withstand";
 pub(super) const LET_THROUGH: &str = "device-let-through";
+pub(super) const HOLDS: &str = "device-holds";
 
 /// Every criterion of a device in a place, with value, limit and verdict.
 ///
@@ -27,6 +28,7 @@ pub(super) const LET_THROUGH: &str = "device-let-through";
 /// | `device-clears` | slowest opening at the lowest fault current | at most the permitted time |
 /// | `device-withstand` | slowest let-through at the lowest fault current | at most `k2 A2` of the conductor |
 /// | `device-let-through` | slowest let-through at the highest fault current | the same; not tested beyond, for no standard here limits it for direct current |
+/// | `device-holds` | fastest opening at each inrush | at least as long as it lasts |
 ///
 /// What is not stated makes its criterion not tested, never passed.
 ///
@@ -89,6 +91,9 @@ pub fn judge(subject: &str, device: &Device, need: &Need) -> Result<Vec<Judgemen
     all.push(clears(subject, device, need)?);
     all.push(withstand(subject, device, need)?);
     all.push(let_through(subject, device, need)?);
+    for (current, lasting) in &need.inrush {
+        all.push(holds(subject, device, *current, *lasting)?);
+    }
     Ok(all)
 }
 
@@ -142,9 +147,9 @@ fn clears(subject: &str, device: &Device, need: &Need) -> Result<Judgement, Erro
         Some(time) => {
             Judgement::compare(CLEARS, subject, Severity::A, time, Sense::AtMost, need.clear_within).what(
                 format!(
-                    "at the lowest fault current of {} {device} opens within {}; {wanted}",
-                    show(fault),
-                    show(time)
+                    "{device} opens within {} at {}, the lowest fault current; {wanted}",
+                    show(time),
+                    show(fault)
                 ),
             )
         }
@@ -152,7 +157,7 @@ fn clears(subject: &str, device: &Device, need: &Need) -> Result<Judgement, Erro
             limit: Some(need.clear_within.into()),
             ..Judgement::bare(CLEARS, subject, Severity::A, Verdict::Fail)
         }
-        .what(format!("at the lowest fault current of {} {device} need not open; {wanted}", show(fault))),
+        .what(format!("{device} need not open at {}, the lowest fault current; {wanted}", show(fault))),
     };
     Ok(judgement
         .clause("the slowest edge at the lowest fault current clears in time", device.confidence())
@@ -243,14 +248,13 @@ fn let_through(subject: &str, device: &Device, need: &Need) -> Result<Judgement,
 /// # Errors
 /// [`Error::Input`] when current or duration is not above zero.
 pub fn holds(subject: &str, device: &Device, current: Current, lasting: Time) -> Result<Judgement, Error> {
-    const HOLDS: &str = "device-holds";
     let lasting = positive(lasting, "lasting")?;
     let said = format!("{} for {}", show(current), show(lasting));
     let judgement = match device.opening_time(current)?.low() {
         None => Judgement::bare(HOLDS, subject, Severity::B, Verdict::Pass)
             .what(format!("{device} never opens at {}", show(current))),
         Some(fastest) if fastest.si() == 0.0 => {
-            Judgement::bare(HOLDS, subject, Severity::B, Verdict::Undecided)
+            Judgement::bare(HOLDS, subject, Severity::C, Verdict::Undecided)
                 .what(format!("{device} must hold {said}; its standard does not say how soon it may open"))
         }
         Some(fastest) => Judgement::compare(HOLDS, subject, Severity::B, fastest, Sense::AtLeast, lasting)
@@ -261,7 +265,9 @@ pub fn holds(subject: &str, device: &Device, current: Current, lasting: Time) ->
         .to_do("fit a slower family or a larger rating where the conductor allows it; ask the maker for the curve"))
 }
 
-/// Whether a criterion keeps a device from being chosen: failed, or undecided other than in its let-through.
+/// Whether a criterion keeps a device from being chosen: failed, or undecided other than in its let-through and in an
+/// inrush of which its standard says nothing.
 pub(super) fn bars(judgement: &Judgement) -> bool {
-    judgement.is_finding() && judgement.rule != LET_THROUGH
+    let silent = judgement.rule == HOLDS && judgement.verdict == Verdict::Undecided;
+    judgement.is_finding() && judgement.rule != LET_THROUGH && !silent
 }

@@ -46,6 +46,8 @@ pub struct Need {
     pub withstand: Option<LetThrough>,
     /// Longest permitted time to clear the lowest fault current.
     pub clear_within: Time,
+    /// Short high currents that it must hold: starts, and stalls of a stated brief time.
+    pub inrush: Vec<(Current, Time)>,
 }
 
 /// The ratings between which a device must lie.
@@ -83,6 +85,7 @@ impl Need {
             next_standard_from: None,
             withstand: None,
             clear_within: seconds(5.0),
+            inrush: Vec::new(),
         }
     }
 
@@ -112,6 +115,10 @@ impl Need {
         self.next_standard_from.map(|a| positive(a, "next_standard_from")).transpose()?;
         self.withstand.map(|w| positive(w, "withstand")).transpose()?;
         positive(self.clear_within, "clear_within")?;
+        for (current, time) in &self.inrush {
+            positive(*current, "inrush")?;
+            positive(*time, "inrush time")?;
+        }
         Ok(())
     }
 

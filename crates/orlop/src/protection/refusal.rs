@@ -2,7 +2,7 @@
 
 use super::device::Device;
 use super::family::Family;
-use super::judge::{BREAKING, CARRIES, CLEARS, PROTECTS, VOLTAGE, WITHSTAND};
+use super::judge::{BREAKING, CARRIES, CLEARS, HOLDS, PROTECTS, VOLTAGE, WITHSTAND};
 use super::need::{Need, Window};
 use crate::error::Error;
 use crate::judgement::Judgement;
@@ -49,6 +49,11 @@ pub enum Remedy {
     },
     /// A device whose standard promises to open in time.
     PromisingFamily,
+    /// A slower family, or a larger rating on a conductor that allows it.
+    SlowerDevice {
+        /// The current that must be held.
+        current: Current,
+    },
     /// A conductor that bears this let-through.
     MoreWithstand {
         /// What it bears now.
@@ -92,6 +97,13 @@ impl std::fmt::Display for Remedy {
                 show(*now),
                 at_least.si() / now.si()
             ),
+            Self::SlowerDevice { current } => {
+                write!(
+                    f,
+                    "a slower family, or a larger rating on a larger conductor, that holds {}",
+                    show(*current)
+                )
+            }
             Self::PromisingFamily => f.write_str("a family whose standard promises to open in time"),
             Self::MoreWithstand { now, at_least } => write!(
                 f,
@@ -170,6 +182,12 @@ impl Refusal {
                 let through = need.fault_low.and_then(|f| device.let_through(f).ok()?.high());
                 need.withstand.zip(through).map(|(now, at_least)| Remedy::MoreWithstand { now, at_least })
             }
+            HOLDS => need
+                .inrush
+                .iter()
+                .map(|i| i.0)
+                .reduce(Current::max)
+                .map(|current| Remedy::SlowerDevice { current }),
             _ => None,
         };
         Self {

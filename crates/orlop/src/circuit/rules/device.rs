@@ -2,7 +2,7 @@
 
 use crate::circuit::{CircuitQuestion, Evaluation};
 use crate::judgement::{Judgement, Severity, Verdict};
-use crate::protection::{self, NoDevice, Remedy};
+use crate::protection::{self, NoDevice, Refusal, Remedy};
 use orlop_units::{Current, show};
 
 const RULE: &str = "device-exists";
@@ -25,7 +25,12 @@ pub(super) fn judge(q: &CircuitQuestion, e: &Evaluation) -> Vec<Judgement> {
 }
 
 fn reasons(q: &CircuitQuestion, none: &NoDevice) -> String {
-    let why: Vec<_> = none.refusals().iter().map(|r| format!("{}: {}", r.family, r.why)).collect();
+    // A reason that names a device names its family with it.
+    let one = |r: &Refusal| match &r.nearest {
+        Some(_) => r.why.clone(),
+        None => format!("{}: {}", r.family, r.why),
+    };
+    let why: Vec<_> = none.refusals().iter().map(one).collect();
     let lead = match q.supply.limit {
         Some(limit) => format!("no device fits behind a source that limits itself to {}: ", show(limit)),
         None if why.is_empty() => return none.to_string(),

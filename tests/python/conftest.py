@@ -1,0 +1,59 @@
+"""What several tests need: the demo boat, one answer of every class."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import orlop
+
+ROOT = Path(__file__).resolve().parents[2]
+CIRCUIT: dict[str, Any] = {
+    "current": "25 A",
+    "one_way": "6 m",
+    "nominal": "12 V",
+    "max_drop": "3 %",
+    "rules": "us-small-craft",
+    "sizes": "awg",
+    "insulation": "105 degC",
+}
+
+
+@pytest.fixture(scope="session")
+def wire() -> orlop.Conductor:
+    return orlop.Conductor("6 AWG", insulation="105 degC")
+
+
+@pytest.fixture(scope="session")
+def dunlin() -> orlop.Design:
+    return orlop.demo_boat("dunlin").size()
+
+
+@pytest.fixture(scope="session")
+def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
+    """An instance of every public class of the compiled module."""
+    ampacity = wire.ampacity(rules="us-small-craft", bundled=3, ambient="50 degC")
+    fuse = orlop.Device("iso8820-3-blade", "10 A")
+    working = ampacity.explain()
+    circuit = orlop.size_circuit(**CIRCUIT)
+    return [
+        wire,
+        ampacity,
+        wire.steady_temperature(current="80 A", ambient="40 degC", bundled=2),
+        wire.withstand_time(fault="4 kA", start="60 degC"),
+        fuse,
+        orlop.Device("ul489-breaker", "20 A", declared_voltage="48 V", declared_breaking="5 kA"),
+        fuse.family,
+        fuse.opening_time("20 A"),
+        fuse.opening_time("10 A"),
+        working,
+        working.steps[0],
+        circuit,
+        circuit.judgements[0],
+        orlop.sources(),
+        dunlin.boat,
+        dunlin,
+        *(dunlin.table(name) for name in dunlin.tables),
+    ]
