@@ -18,7 +18,7 @@ TARGET := $(abspath $(or $(CARGO_TARGET_DIR),target))
 # What maturin tells cargo; said to clippy too, or each would undo the work of the other.
 MATURIN_SAYS = PYO3_BUILD_EXTENSION_MODULE=1 PYO3_CONFIG_FILE=$$(ls $(TARGET)/maturin/pyo3-config-*.txt)
 export PYTHONDONTWRITEBYTECODE := 1
-PYTHON_FILES := python tests/python benches tools
+PYTHON_FILES := python tests/python benches tools notebooks
 
 .PHONY: help
 help: ## this list
@@ -45,8 +45,9 @@ $(READY): constraints.txt
 # Always asked, never guessed: cargo itself knows whether a Rust file has changed.
 .PHONY: develop
 develop: $(READY)
-	@echo "== orlop into $(VENV)"
-	@VIRTUAL_ENV=$(CURDIR)/$(VENV) $(BIN)/maturin develop --locked --quiet $(if $(filter 1,$(UV)),--uv)
+	@echo "== orlop into $(VENV) (minutes the first time, seconds later)"
+	@VIRTUAL_ENV=$(CURDIR)/$(VENV) $(BIN)/maturin develop --locked --quiet $(if $(filter 1,$(UV)),--uv) \
+	  >$(VENV)/develop.log 2>&1 || { cat $(VENV)/develop.log; exit 1; }
 
 # --- what people want -----------------------------------------------------------------------------------------
 
@@ -97,7 +98,9 @@ notebooks: develop ## run the notebooks and keep their output
 
 .PHONY: bench
 bench: $(READY) ## time the common questions, optimised build
-	@VIRTUAL_ENV=$(CURDIR)/$(VENV) $(BIN)/maturin develop --locked --quiet --release $(if $(filter 1,$(UV)),--uv)
+	@echo "== orlop into $(VENV), optimised"
+	@VIRTUAL_ENV=$(CURDIR)/$(VENV) $(BIN)/maturin develop --locked --quiet --release $(if $(filter 1,$(UV)),--uv) \
+	  >$(VENV)/develop.log 2>&1 || { cat $(VENV)/develop.log; exit 1; }
 	@for file in benches/bench_*.py; do $(PY) $$file; done
 
 .PHONY: wheel

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from orlop._orlop import Boat
 from orlop.errors import InputError
-
-_FOLDER = Path(__file__).parent / "boats"
 
 
 def demo_names() -> tuple[str, ...]:
     """Names of the packaged boats, in order."""
-    return tuple(sorted(path.stem for path in _FOLDER.glob("*.toml")))
+    from pathlib import Path  # here, so that `import orlop` stays quick
+
+    return tuple(sorted(path.stem for path in (Path(__file__).parent / "boats").glob("*.toml")))
 
 
 def demo_boat(name: str) -> Boat:
@@ -23,13 +21,15 @@ def demo_boat(name: str) -> Boat:
         >>> orlop.demo_boat("dunlin").rules
         'iso-small-craft'
     """
+    from pathlib import Path
+
     names = demo_names()
     if name not in names:
         listed = ", ".join(names)
         raise InputError(
             f"name: got {str(name)[:60]!r}, expected one of {listed}",
             field="name",
-            got=str(name),
+            got=str(name)[:60],
             expected=f"one of {listed}",
         )
-    return Boat.load(_FOLDER / f"{name}.toml")
+    return Boat.load(Path(__file__).parent / "boats" / f"{name}.toml")

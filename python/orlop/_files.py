@@ -19,7 +19,10 @@ def write_all(folder: Any, files: Iterable[tuple[str, bytes]]) -> tuple[Path, ..
     target = Path(folder)
     if target.exists() and not target.is_dir():
         raise InputError(
-            f"out: got '{target}', which is a file, expected a folder", field="out", got=str(target), expected="a folder"
+            f"out: got '{target}', which is a file, expected a folder",
+            field="out",
+            got=str(target),
+            expected="a folder",
         )
     names = [name for name, _ in files]
     target.parent.mkdir(parents=True, exist_ok=True)

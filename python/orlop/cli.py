@@ -43,12 +43,20 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return DONE
     except OSError as error:
         name = f"{error.filename}: " if error.filename else ""
-        return _report(InputError(f"{name}{error.strerror or error}", field=str(error.filename or "")), BAD_INPUT, options.json)
+        return _report(
+            InputError(f"{name}{error.strerror or error}", field=str(error.filename or "")),
+            BAD_INPUT,
+            options.json,
+        )
     except KeyboardInterrupt:
         return 130
     except Exception as error:  # the last line of defence
         traceback.print_exc()
-        return _report(InternalError(f"internal: {error!r}; please report it with the input that led here"), INTERNAL, options.json)
+        return _report(
+            InternalError(f"internal: {error!r}; please report it with the input that led here"),
+            INTERNAL,
+            options.json,
+        )
 
 
 def _report(error: OrlopError, status: int, as_json: bool) -> int:
@@ -73,7 +81,8 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="orlop",
         description="Direct-current electrics of a small boat: survey, size, protect, prove.",
-        epilog=f"FILE is a boat file, '-' for standard input, or demo:NAME for a packaged boat ({', '.join(demo_names())}).",
+        epilog="FILE is a boat file, '-' for standard input, or demo:NAME for a boat that comes with orlop: "
+        + ", ".join(demo_names()),
     )
     parser.add_argument("--version", action="version", version=f"orlop {orlop.__version__}, data {orlop.DATA_EDITION}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")

@@ -47,7 +47,14 @@ class OrlopError(Exception):
     _default_code = "error"
 
     def __init__(
-        self, message: str = "", *, code: str = "", field: str = "", got: str = "", expected: str = "", hint: str = ""
+        self,
+        message: str = "",
+        *,
+        code: str = "",
+        field: str = "",
+        got: str = "",
+        expected: str = "",
+        hint: str = "",
     ) -> None:
         super().__init__(message)
         self.code = code or self._default_code

@@ -5,9 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 import orlop
+import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 CIRCUIT: dict[str, Any] = {

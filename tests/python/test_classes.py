@@ -8,9 +8,8 @@ import inspect
 import pickle
 from typing import Any
 
-import pytest
-
 import orlop
+import pytest
 from orlop import _orlop
 
 CLASSES = [getattr(_orlop, name) for name in _orlop.__all__ if inspect.isclass(getattr(_orlop, name))]

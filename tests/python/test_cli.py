@@ -9,9 +9,8 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
 import orlop
+import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 BAD = sorted(path for path in (ROOT / "tests" / "bad").iterdir() if path.name != "expected.toml")
@@ -140,9 +139,7 @@ def test_ten_megabytes_of_noise(tmp_path: Path) -> None:
     ],
 )
 def test_bad_arguments(arguments: tuple[str, ...], tmp_path: Path) -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "orlop", *arguments], capture_output=True, cwd=tmp_path, timeout=120
-    )
+    done = subprocess.run([sys.executable, "-m", "orlop", *arguments], capture_output=True, cwd=tmp_path, timeout=120)
     assert done.returncode == 2, done.stderr
     assert done.stderr
     assert b"Traceback" not in done.stderr

@@ -8,9 +8,8 @@ import re
 from pathlib import Path
 from types import ModuleType
 
-import pytest
-
 import orlop
+import pytest
 from orlop import _demo, _orlop, errors
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -55,13 +54,17 @@ def test_examples_of_modules(module: ModuleType) -> None:
 
 
 @pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
-def test_python_in_pages(page: str) -> None:
+def test_python_in_pages(page: str, capsys: pytest.CaptureFixture[str]) -> None:
     text = (ROOT / page).read_text(encoding="utf-8")
-    blocks = re.findall(r"^```python\n(.*?)^```", text, re.M | re.S)
-    if page == "README.md":
-        assert blocks
-    for at, block in enumerate(blocks):
-        if ">>>" in block:
-            examples(f"{page}:{at}", block)
-        else:
-            exec(compile(block, f"{page}:{at}", "exec"), {})
+    blocks = re.findall(r"^```python\n(.*?)^```\n(?:\n```text\n(.*?)^```)?", text, re.MULTILINE | re.DOTALL)
+    assert blocks or page != "README.md"
+    for at, (code, printed) in enumerate(blocks):
+        exec(compile(code, f"{page}:{at}", "exec"), {})
+        shown = capsys.readouterr().out
+        if printed:
+            assert shown == printed
+
+
+def test_the_first_page_ends_in_a_physical_number() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert re.search(r"^```text\n[\d.]+ V\n```", text, re.MULTILINE)

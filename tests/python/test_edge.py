@@ -5,22 +5,38 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import orlop
 import pytest
 from conftest import CIRCUIT
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-import orlop
-
 UNITS = ["", "A", "V", "m", "ft", "mm2", "AWG", "degC", "K", "%", "W", "s", "ohm", "kA", "Ah", "furlong"]
-WORDS = [*orlop.standard_sizes("awg"), *orlop.standard_sizes("metric"), "us-small-craft", "engine", "copper", "nan", "inf"]
+WORDS = [
+    *orlop.standard_sizes("awg"),
+    *orlop.standard_sizes("metric"),
+    "us-small-craft",
+    "engine",
+    "copper",
+    "nan",
+    "inf",
+]
 NUMBERS = st.floats(allow_nan=True, allow_infinity=True).map(lambda x: f"{x}") | st.integers().map(str)
-PHYSICAL = st.builds(lambda number, blank, unit: number + blank + unit, NUMBERS, st.sampled_from(["", " "]), st.sampled_from(UNITS))
+PHYSICAL = st.builds(
+    lambda number, blank, unit: number + blank + unit,
+    NUMBERS,
+    st.sampled_from(["", " "]),
+    st.sampled_from(UNITS),
+)
 PLAUSIBLE = st.builds(
-    lambda number, unit: f"{number:.4g} {unit}", st.floats(0.01, 1e4), st.sampled_from(["A", "m", "V", "degC", "%", "W", "mm2", "s"])
+    lambda number, unit: f"{number:.4g} {unit}",
+    st.floats(0.01, 1e4),
+    st.sampled_from(["A", "m", "V", "degC", "%", "W", "mm2", "s"]),
 )
 TEXT = st.text(max_size=40) | PHYSICAL | PLAUSIBLE | st.sampled_from(WORDS)
-ANYTHING = TEXT | st.integers() | st.floats() | st.booleans() | st.none() | st.binary(max_size=5) | st.lists(TEXT, max_size=3)
+ANYTHING = (
+    TEXT | st.integers() | st.floats() | st.booleans() | st.none() | st.binary(max_size=5) | st.lists(TEXT, max_size=3)
+)
 
 WIRE = orlop.Conductor("6 AWG", insulation="105 degC")
 FUSE = orlop.Device("iso8820-3-blade", "10 A")
@@ -32,7 +48,9 @@ def finite(answer: Any) -> bool:
         return math.isfinite(answer.magnitude)
     if isinstance(answer, orlop.Range):
         return all(bound is None or finite(bound) for bound in answer)
-    names = [n for n in dir(answer) if n in ("current", "temperature", "time", "heat", "area", "rating", "drop", "table")]
+    names = [
+        n for n in dir(answer) if n in ("current", "temperature", "time", "heat", "area", "rating", "drop", "table")
+    ]
     return all(finite(value) for name in names if (value := getattr(answer, name)) is not None)
 
 
@@ -72,7 +90,15 @@ def test_heat_of_plausible_questions(current: Any, ambient: Any, bundled: Any) -
 
 @given(ANYTHING, ANYTHING, ANYTHING, ANYTHING, ANYTHING, ANYTHING)
 def test_drop(current: Any, one_way: Any, loop: Any, temperature: Any, method: Any, rules: Any) -> None:
-    ask(WIRE.voltage_drop, current=current, one_way=one_way, loop=loop, temperature=temperature, method=method, rules=rules)
+    ask(
+        WIRE.voltage_drop,
+        current=current,
+        one_way=one_way,
+        loop=loop,
+        temperature=temperature,
+        method=method,
+        rules=rules,
+    )
     ask(WIRE.resistance, one_way=one_way, loop=loop, piece=current, temperature=temperature)
 
 
@@ -86,7 +112,10 @@ def test_device(family: Any, rating: Any, current: Any) -> None:
 
 
 @settings(max_examples=300)
-@given(st.sampled_from(sorted(orlop.size_circuit.__text_signature__.replace("*, ", "").strip("()$").split(", "))), ANYTHING)
+@given(
+    st.sampled_from(sorted(orlop.size_circuit.__text_signature__.replace("*, ", "").strip("()$").split(", "))),
+    ANYTHING,
+)
 def test_circuit(argument: str, value: Any) -> None:
     name = argument.split("=")[0]
     named = {**CIRCUIT, name: value}

@@ -5,9 +5,8 @@ from __future__ import annotations
 import pickle
 from typing import Any
 
-import pytest
-
 import orlop
+import pytest
 from orlop import errors
 
 CASES: list[tuple[type[BaseException], type[BaseException], Any]] = [
@@ -30,7 +29,11 @@ CASES: list[tuple[type[BaseException], type[BaseException], Any]] = [
             sizes="awg",
         ),
     ),
-    (orlop.BoatFileError, ValueError, lambda: orlop.Boat.from_text("format = 1\n[boat]\nnominal = 12\n", "b.toml")),
+    (
+        orlop.BoatFileError,
+        ValueError,
+        lambda: orlop.Boat.from_text("format = 1\n[boat]\nnominal = 12\n", "b.toml"),
+    ),
 ]
 
 
@@ -58,7 +61,13 @@ def test_every_class_can_be_raised_from_python() -> None:
         if isinstance(kind, type) and issubclass(kind, errors.OrlopError):
             error = kind("what", field="f", got="g", expected="e", hint="h")
             again = pickle.loads(pickle.dumps(error))
-            assert (again.field, again.got, again.expected, again.hint, str(again)) == ("f", "g", "e", "h", "what")
+            assert (again.field, again.got, again.expected, again.hint, str(again)) == (
+                "f",
+                "g",
+                "e",
+                "h",
+                "what",
+            )
             assert error.code == kind._default_code
 
 

@@ -11,7 +11,9 @@ def run(code: str) -> str:
 
 
 def test_import_brings_neither_numpy_nor_pint() -> None:
-    loaded = run("import sys, orlop; print([m for m in ('numpy', 'pint', 'pyarrow', 'argparse', 'json') if m in sys.modules])")
+    loaded = run(
+        "import sys, orlop; print([m for m in ('numpy', 'pint', 'pyarrow', 'argparse', 'json') if m in sys.modules])"
+    )
     assert loaded == "[]"
 
 

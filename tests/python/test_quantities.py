@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 
+import orlop
 import pint
 import pytest
 from conftest import CIRCUIT
-
-import orlop
 
 U = pint.application_registry
 
@@ -104,7 +103,7 @@ def test_rules_never_have_a_default(wire: orlop.Conductor) -> None:
 
 
 def test_table_5_through_the_binding() -> None:
-    # 33 CFR 183.425 Table 5: 14 AWG at 105 degC carries 35 A; note 1 engine space x 0.85, note 2 three conductors x 0.70.
+    # 33 CFR 183.425 Table 5: 14 AWG at 105 degC carries 35 A; note 1 engine space x 0.85, note 2 three together x 0.70.
     wire = orlop.Conductor("14 AWG", insulation="105 degC")
     assert wire.ampacity(rules="us-small-craft").current.m_as("A") == 35.0
     corrected = wire.ampacity(rules="us-small-craft", space="engine", bundled=3)

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import orlop
 import pyarrow as pa
 import pytest
-
-import orlop
 
 
 @pytest.fixture(scope="module", params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources"])
@@ -17,7 +16,15 @@ def table(request: pytest.FixtureRequest, dunlin: orlop.Design) -> orlop.Table:
 
 
 def test_every_table_of_a_design_is_tested(dunlin: orlop.Design) -> None:
-    assert set(dunlin.tables) == {"circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources"}
+    assert set(dunlin.tables) == {
+        "circuits",
+        "loads",
+        "findings",
+        "judgements",
+        "trunks",
+        "feeders",
+        "sources",
+    }
 
 
 def test_arrow_reads_the_same_cells(table: orlop.Table) -> None:

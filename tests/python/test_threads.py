@@ -6,9 +6,8 @@ import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
 
-from conftest import CIRCUIT
-
 import orlop
+from conftest import CIRCUIT
 
 
 def test_eight_threads_size_the_same_boat(dunlin: orlop.Design) -> None:

@@ -255,13 +255,16 @@ fn shown(cells: &Cells, row: usize) -> String {
     }
 }
 
+/// Name, kind, what it says, what it holds, values.
+type PickledColumn<'py> = (String, Option<String>, String, String, Bound<'py, PyAny>);
+
 /// A pickled table.
 #[pyfunction(name = "_table")]
 pub fn rebuild(
     py: Python<'_>,
     schema: u32,
     name: String,
-    columns: Vec<(String, Option<String>, String, String, Bound<'_, PyAny>)>,
+    columns: Vec<PickledColumn<'_>>,
 ) -> PyResult<Table> {
     check_schema(py, schema)?;
     let columns = columns
