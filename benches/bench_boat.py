@@ -31,9 +31,7 @@ def main() -> None:
     whole = taken(boat.size)
     print(line("  size: Boat.size", whole))
     print(line("  one table: Design.table, to_dicts", taken(lambda: design.table("circuits").to_dicts())))
-    print(
-        line("  explain one conductor: Design.explain", taken(lambda: design.explain("circuit.F5.conductor")))
-    )
+    print(line("  explain one conductor: Design.explain", taken(lambda: design.explain("circuit.F5.conductor"))))
     print(line("  all papers: Design.to_json", taken(design.to_json)))
     single = taken(singly)
     print(line(f"  {len(rows)} single circuits: orlop.size_circuit", single))

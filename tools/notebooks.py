@@ -65,9 +65,7 @@ def run(path: Path) -> nbformat.NotebookNode:
 
 def main(arguments: list[str] | None = None) -> int:
     """Runs or clears every notebook that is named."""
-    parser = argparse.ArgumentParser(
-        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
-    )
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("notebooks", nargs="+", type=Path)
     parser.add_argument("--clear", action="store_true", help="only take the output out")
     options = parser.parse_args(arguments)
