@@ -1,39 +1,41 @@
-"""The demo boat: read, size, table, papers."""
+"""Reads, sizes and prints the demo boat: time for one call, and sizing against as many single circuits."""
 
 from __future__ import annotations
 
-import tempfile
-import time
-from collections.abc import Callable
-from pathlib import Path
-
 import orlop
-
-
-def least(work: Callable[[], object], rounds: int = 10) -> float:
-    """Least time of a few rounds, in milliseconds."""
-    times = []
-    for _ in range(rounds):
-        began = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - began)
-    return 1000 * min(times)
+from clock import line, taken
 
 
 def main() -> None:
-    """Prints one line for each stage."""
+    """Prints a line for each step, and the ratio."""
     boat = orlop.demo_boat("dunlin")
+    text = boat.text
     design = boat.size()
-    with tempfile.TemporaryDirectory() as folder:
-        stages: dict[str, Callable[[], object]] = {
-            "read": lambda: orlop.Boat.from_text(boat.text),
-            "size": boat.size,
-            "table": lambda: design.table("circuits").to_dicts(),
-            "explain": lambda: design.explain("circuit.F5.conductor"),
-            "papers": lambda: design.papers(Path(folder) / "out"),
-        }
-        for name, work in stages.items():
-            print(f"boat|{name}|{least(work):.2f} ms")
+    rows = design.table("circuits").to_dicts()
+    asked = [(f"{row['design_current_a']} A", f"{row['one_way_m']} m") for row in rows]
+
+    def singly() -> None:
+        for current, one_way in asked:
+            orlop.size_circuit(
+                current=current,
+                one_way=one_way,
+                nominal="24 V",
+                max_drop="10 %",
+                rules="iso-small-craft",
+                sizes="metric",
+                families="iec60269-gg",
+            )
+
+    print(f"{boat!r}")
+    print(line("  read the file: Boat.from_text", taken(lambda: orlop.Boat.from_text(text))))
+    whole = taken(boat.size)
+    print(line("  size: Boat.size", whole))
+    print(line("  one table: Design.table, to_dicts", taken(lambda: design.table("circuits").to_dicts())))
+    print(line("  explain one conductor: Design.explain", taken(lambda: design.explain("circuit.F5.conductor"))))
+    print(line("  all papers: Design.to_json", taken(design.to_json)))
+    single = taken(singly)
+    print(line(f"  {len(rows)} single circuits: orlop.size_circuit", single))
+    print(f"  ratio of sizing the boat to its circuits one by one {whole.middle / single.middle:.1f}")
 
 
 if __name__ == "__main__":

@@ -133,6 +133,18 @@ fn a_circuit_without_a_solution_is_a_finding_and_the_rest_goes_on() {
 }
 
 #[test]
+fn a_given_conductor_that_cannot_keep_the_drop_enlarges_nothing_else() {
+    let text = DUNLIN.replace("[circuit.F5]\n", "[circuit.F5]\nsize = \"1 mm2\"\n");
+    let (plain, given) = (design(DUNLIN), design(&text));
+    assert!(given.findings().any(|j| j.rule == "drop-physical" && j.subject == "load.F5"));
+    for circuit in plain.circuits.iter().filter(|c| c.id != "F5") {
+        let other = given.circuit(&circuit.id).unwrap();
+        let area = |c: &orlop_boat::design::SizedCircuit| c.conductor.area().si();
+        assert!(area(other) <= 1.7 * area(circuit), "{}: {}", circuit.id, other.conductor.size());
+    }
+}
+
+#[test]
 fn aluminium_under_the_united_states_rules_is_a_finding_and_no_number() {
     let text = TEAL.replacen("[circuit.NAV]\n", "[circuit.NAV]\nmaterial = \"aluminium\"\n", 1);
     assert_ne!(text, TEAL);

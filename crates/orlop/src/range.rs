@@ -46,7 +46,7 @@ impl<Q: Quantity> std::fmt::Display for Range<Q> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let text = |q: Option<Q>| q.map_or_else(|| "not known".to_string(), show);
         match (self.low, self.high) {
-            (Some(a), Some(b)) if a.si() == b.si() => f.write_str(&show(a)),
+            (Some(a), Some(b)) if show(a) == show(b) => f.write_str(&show(a)),
             _ => write!(f, "{} to {}", text(self.low), text(self.high)),
         }
     }

@@ -6,7 +6,7 @@
 use super::envelope::{Envelope, LoadPath, Segment};
 use super::split::{self, Lost};
 use crate::design::{LoadResult, Margin, Origin, SizedCircuit};
-use orlop::circuit::{CircuitAnswer, CircuitQuestion, size_circuit};
+use orlop::circuit::{CircuitAnswer, CircuitQuestion, Criterion, size_circuit};
 use orlop::conductor::{Conductor, standard_sizes};
 use orlop::{Error, Judgement, Sense, meets};
 use orlop_units::{ConductorSize, Quantity, Resistance, amperes, ohms, volts};
@@ -34,10 +34,12 @@ pub(crate) struct Settled {
 pub(crate) fn settle(envelope: &Envelope) -> Result<Settled, Error> {
     let mut floors: Vec<Option<ConductorSize>> =
         envelope.segments.iter().map(|s| s.question.minimum_size).collect();
+    let useful: Vec<Vec<ConductorSize>> =
+        envelope.segments.iter().map(|s| useful_sizes(&s.question)).collect();
     let mut rounds = 1;
     loop {
         let sized = round(envelope, &floors)?;
-        if rounds >= MOST_ROUNDS || !raise(envelope, &sized, &mut floors) {
+        if rounds >= MOST_ROUNDS || !raise(envelope, &sized, &useful, &mut floors) {
             return Ok(Settled { sized, rounds });
         }
         rounds += 1;
@@ -102,11 +104,32 @@ pub(super) fn rule_volts(q: &CircuitQuestion, conductor: &Conductor, current: f6
     conductor.rule_drop(q.rules, orlop_units::amperes(current), q.run).si()
 }
 
+/// The sizes that may stand in a circuit: the given one, or those for which the rule set has an ampacity.
+fn useful_sizes(q: &CircuitQuestion) -> Vec<ConductorSize> {
+    if let Some(size) = q.size {
+        return vec![size];
+    }
+    let has_ampacity = |size: &ConductorSize| {
+        Conductor::new(*size, q.insulation, q.material, q.tinned)
+            .is_ok_and(|c| c.ampacity(&q.ampacity_question()).is_ok())
+    };
+    standard_sizes(q.sizes).iter().copied().filter(has_ampacity).collect()
+}
+
 /// Raises one floor where a load does not get its volts; false when there is none to raise.
-fn raise(envelope: &Envelope, sized: &[Sized], floors: &mut [Option<ConductorSize>]) -> bool {
+///
+/// A load that could not get them with the largest useful conductor in every circuit is left alone: nothing is enlarged in
+/// vain, and its judgement tells.
+fn raise(
+    envelope: &Envelope,
+    sized: &[Sized],
+    useful: &[Vec<ConductorSize>],
+    floors: &mut [Option<ConductorSize>],
+) -> bool {
     for path in &envelope.loads {
         let (_, physical, rule) = worst(path, sized);
-        if meets(physical, Sense::AtMost, path.permitted) && meets(rule, Sense::AtMost, path.permitted) {
+        let kept = |volts| meets(volts, Sense::AtMost, path.permitted);
+        if (kept(physical) && kept(rule)) || !kept(least_drop(envelope, path, sized, useful)) {
             continue;
         }
         // The step that wins most volts for its metal.
@@ -117,17 +140,15 @@ fn raise(envelope: &Envelope, sized: &[Sized], floors: &mut [Option<ConductorSiz
             .filter_map(|(i, &s)| {
                 let segment = &envelope.segments[s];
                 let now = &sized[s].answer.taken.conductor;
-                // A floor that did not help is not raised again: where no larger size is possible, that is the end.
-                let next = next_size(&segment.question, now).filter(|next| floors[s] != Some(*next))?;
+                let at = useful[s].iter().position(|size| *size == now.size())?;
+                // A floor that did not help is not raised again.
+                let next = useful[s].get(at + 1).copied().filter(|next| floors[s] != Some(*next))?;
                 let larger =
                     Conductor::new(next, segment.question.insulation, now.material(), now.tinned()).ok()?;
                 let length = segment.question.run.0.si();
                 let metal = (larger.area().si() - now.area().si()) * length;
-                let at = segment.question.insulation;
-                let volts = path.peak_current(i)
-                    * length
-                    * (now.resistance_per_length(at).in_ohms_per_metre()
-                        - larger.resistance_per_length(at).in_ohms_per_metre());
+                let volts =
+                    path.peak_current(i) * length * (per_metre(segment, now) - per_metre(segment, &larger));
                 Some((s, next, volts / metal))
             })
             .max_by(|a, b| a.2.total_cmp(&b.2).then(b.0.cmp(&a.0)));
@@ -139,13 +160,30 @@ fn raise(envelope: &Envelope, sized: &[Sized], floors: &mut [Option<ConductorSiz
     false
 }
 
-fn next_size(q: &CircuitQuestion, now: &Conductor) -> Option<ConductorSize> {
-    if q.size.is_some() {
-        return None;
-    }
-    let sizes = standard_sizes(q.sizes);
-    let at = sizes.iter().position(|s| *s == now.size())?;
-    sizes.get(at + 1).copied()
+/// Ohms of a metre at the insulation's rating.
+fn per_metre(segment: &Segment, conductor: &Conductor) -> f64 {
+    conductor.resistance_per_length(segment.question.insulation).in_ohms_per_metre()
+}
+
+/// A lower bound of the drop to a load, in volts: the largest useful conductor in every circuit, cold, without devices.
+fn least_drop(envelope: &Envelope, path: &LoadPath, sized: &[Sized], useful: &[Vec<ConductorSize>]) -> f64 {
+    let of = |currents: &Vec<f64>| -> f64 {
+        currents
+            .iter()
+            .zip(&path.segments)
+            .map(|(current, &s)| {
+                let q = &envelope.segments[s].question;
+                let now = &sized[s].answer.taken.conductor;
+                let largest = useful[s]
+                    .last()
+                    .and_then(|size| Conductor::new(*size, q.insulation, q.material, q.tinned).ok())
+                    .unwrap_or_else(|| now.clone());
+                let ambient = largest.resistance_per_length(q.run_ambient()) * q.run.0;
+                current * (ambient + q.joints + q.extra).si()
+            })
+            .sum()
+    };
+    path.scenarios.iter().map(|(_, currents)| of(currents)).fold(0.0, f64::max)
 }
 
 /// The scenario of the largest physical drop, that drop, and the largest drop by formula, in volts.
@@ -215,6 +253,12 @@ fn circuit(segment: &Segment, sized: &Sized) -> SizedCircuit {
     let conductor = taken.conductor.clone();
     let legs = conductor.mass_per_length() * q.run.0;
     let origin = |given: bool| if given { Origin::Given } else { Origin::Chosen };
+    // A floor that the loop has raised serves the drop of the loads behind.
+    let raised = q.minimum_size != segment.question.minimum_size;
+    let governed_by = match answer.governed_by {
+        Criterion::Termination if raised => Criterion::Drop,
+        other => other,
+    };
     SizedCircuit {
         id: segment.circuit.id.clone(),
         conductor_origin: origin(q.size.is_some()),
@@ -239,7 +283,7 @@ fn circuit(segment: &Segment, sized: &Sized) -> SizedCircuit {
         mass: legs * f64::from(segment.circuit.runs),
         fault_start: q.supply.fault,
         fault_end: taken.far_end,
-        governed_by: answer.governed_by,
+        governed_by,
         margins: answer
             .margins
             .iter()

@@ -93,7 +93,7 @@ pub fn size_circuit_recorded(q: &CircuitQuestion, rec: &mut impl Recorder) -> Re
     if let Some(criterion) = missing.filter(|_| q.size.is_none()) {
         return Err(no_size(q, criterion, &tried[last]));
     }
-    let (governed_by, at) = govern(&asks, last, q.size.is_some());
+    let (mut governed_by, at) = govern(&asks, last, q.size.is_some());
     let taken = Evaluation::of(q, &smaller, candidates[at], rec)?;
     let margins: Vec<CriterionMargin> = asks
         .iter()
@@ -103,6 +103,11 @@ pub fn size_circuit_recorded(q: &CircuitQuestion, rec: &mut impl Recorder) -> Re
             margin: margin(*criterion, q, &taken),
         })
         .collect();
+    // Nothing was asked of a given size: the tightest criterion governs it.
+    let tightest = margins.iter().filter_map(|m| m.margin.map(|room| (room, m.criterion)));
+    if let Some((_, criterion)) = tightest.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|_| q.size.is_some()) {
+        governed_by = criterion;
+    }
     rec.step(|| {
         let mut step = Step::new("Conductor taken", "", taken.conductor.size().to_string())
             .formula(format!("the largest that any criterion asks for; {} governs", governed_by.word()));

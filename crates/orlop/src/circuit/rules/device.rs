@@ -8,7 +8,10 @@ use orlop_units::{Current, show};
 const RULE: &str = "device-exists";
 
 pub(super) fn judge(q: &CircuitQuestion, e: &Evaluation) -> Vec<Judgement> {
-    let exists = |verdict| Judgement::bare(RULE, "", Severity::A, verdict);
+    let limit = q.rules.device_limit(&q.options);
+    let exists = |verdict| {
+        Judgement::bare(RULE, "", Severity::A, verdict).clause(limit.clause.clone(), limit.confidence)
+    };
     if q.exempt {
         return vec![exists(Verdict::NotApplicable).what(
             "the conductors of a starter motor are exempt from overcurrent protection; a device is wise all the same",
