@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import orlop
 from clock import line, taken
+
+import orlop
 
 
 def main() -> None:

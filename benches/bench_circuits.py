@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import random
 
-import orlop
 from clock import line, taken
+
+import orlop
 
 COUNT = 2000
 VOLTS, SHARE, OHM_CIRCULAR_MIL_PER_FOOT, FEET_PER_METRE = 12.0, 0.10, 10.75, 3.28084

@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import orlop
 import pytest
+
+import orlop
 
 ROOT = Path(__file__).resolve().parents[2]
 CIRCUIT: dict[str, Any] = {

@@ -8,8 +8,9 @@ import inspect
 import pickle
 from typing import Any
 
-import orlop
 import pytest
+
+import orlop
 from orlop import _orlop
 
 CLASSES = [getattr(_orlop, name) for name in _orlop.__all__ if inspect.isclass(getattr(_orlop, name))]

@@ -9,8 +9,9 @@ import subprocess
 import sys
 from pathlib import Path
 
-import orlop
 import pytest
+
+import orlop
 from orlop.cli import main
 
 ROOT = Path(__file__).resolve().parents[2]

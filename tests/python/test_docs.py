@@ -8,8 +8,9 @@ import re
 from pathlib import Path
 from types import ModuleType
 
-import orlop
 import pytest
+
+import orlop
 from orlop import _demo, _orlop, errors
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
-import orlop
 import pytest
-from conftest import CIRCUIT
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+import orlop
+from conftest import CIRCUIT
 
 UNITS = ["", "A", "V", "m", "ft", "mm2", "AWG", "degC", "K", "%", "W", "s", "ohm", "kA", "Ah", "furlong"]
 WORDS = [

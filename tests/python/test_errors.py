@@ -5,8 +5,9 @@ from __future__ import annotations
 import pickle
 from typing import Any
 
-import orlop
 import pytest
+
+import orlop
 from orlop import errors
 
 CASES: list[tuple[type[BaseException], type[BaseException], Any]] = [

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
-import orlop
 import pint
 import pytest
+
+import orlop
 from conftest import CIRCUIT
 
 U = pint.application_registry

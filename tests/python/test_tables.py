@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import orlop
 import pyarrow as pa
 import pytest
+
+import orlop
 
 
 @pytest.fixture(scope="module", params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources"])

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import orlop
 from pint.facets.plain import PlainQuantity
 from typing_extensions import assert_type
+
+import orlop
 
 wire = orlop.Conductor("6 AWG", insulation="105 degC")
 assert_type(wire, orlop.Conductor)
