@@ -180,6 +180,26 @@ fn every_address_has_a_working_with_sources() {
 }
 
 #[test]
+fn every_judgement_names_a_rule_of_the_list_and_a_subject_of_the_boat() {
+    for text in [DUNLIN, TEAL] {
+        let design = design(text);
+        for judgement in &design.judgements {
+            assert!(orlop_boat::check::RULES.iter().any(|r| r.id == judgement.rule), "{}", judgement.rule);
+            let (section, id) = judgement.subject.split_once('.').unwrap();
+            let known = match section {
+                "circuit" => design.boat.circuit(id).is_some(),
+                "load" => design.boat.load(id).is_some(),
+                "panel" => design.boat.panel(id).is_some(),
+                "source" => design.boat.source(id).is_some(),
+                "trunk" => design.boat.trunk(id).is_some(),
+                _ => false,
+            };
+            assert!(known, "{}", judgement.subject);
+        }
+    }
+}
+
+#[test]
 fn a_longer_branch_never_gets_a_smaller_conductor() {
     let plain = design(DUNLIN);
     for (at, circuit) in plain.boat.circuits.iter().enumerate() {
