@@ -361,7 +361,7 @@ proptest! {
         let (r, i) = at(&|k| picks[k % picks.len()]);
         for k in 0..ohm.len() {
             let (low, high) = ends(k);
-            prop_assert!(bounds[k].exact);
+            prop_assert!(bounds[k].exact || ohm.len() > orlop::network::ground::MOST_RANGES);
             prop_assert!(low <= i[k].abs() + 1e-7 && i[k].abs() <= high + 1e-7, "{}: {low} {} {high}", k, i[k]);
             prop_assert!(i[k] * i[k] * r[k] <= bounds[k].heat.unwrap().si() * (1.0 + 1e-7) + 1e-9);
         }
