@@ -1,7 +1,7 @@
 //! Negative and bonding of a whole boat: what must be found when it is planted, and nothing else.
 
 use orlop::network::ground::FlowKind;
-use orlop::{Range, Severity, Verdict};
+use orlop::{Severity, Verdict};
 use orlop_boat::check::ground::{Ground, ground};
 use orlop_boat::{Design, document, size, tables};
 use orlop_units::Quantity;
@@ -63,8 +63,7 @@ fn every_part_of_the_boat_is_in_the_graph() {
     assert_eq!(ground.graph.paths().len(), boat.circuits.len() + boat.bonds.len());
     // The shunt sees what the feeder and always-on circuits draw: the kettle's scenario by hand is the sum of both.
     let of = |id: &str| ground.graph.paths().iter().position(|p| p.id == id).unwrap();
-    let high =
-        |id: &str| ground.most[of(id)].returns.as_ref().unwrap().current.and_then(Range::high).unwrap().si();
+    let high = |id: &str| ground.most[of(id)].returns.as_ref().unwrap().current.high().unwrap().si();
     let case = &ground.most[of("bond.SHUNT")].returns.as_ref().unwrap().flow;
     let main = design.demand.circuit("MAIN").unwrap().current_in(case).si();
     let always = design.demand.circuit("ALWAYS").unwrap().current_in(case).si();
@@ -72,7 +71,7 @@ fn every_part_of_the_boat_is_in_the_graph() {
     assert!((high("bond.SHUNT") - (main + always - own)).abs() < 1e-9 * main);
     // Starter current stays where it belongs.
     for (path, most) in ground.graph.paths().iter().zip(&ground.most) {
-        let starter = most.starter.as_ref().unwrap().current.and_then(Range::high).unwrap().si();
+        let starter = most.starter.as_ref().unwrap().current.high().unwrap().si();
         assert_eq!(starter, if path.id == "bond.START" { 450.0 } else { 0.0 }, "{}", path.id);
     }
 }
@@ -101,7 +100,7 @@ fn a_second_engine_strap_is_found_with_its_share_and_the_one_cut() {
     let carried = ground.audit.forbidden.iter().find(is).unwrap();
     let whole = design.demand.circuit("MAIN").unwrap().current_in(&carried.flow).si();
     let by_hand = whole * main.1 / (main.1 + strap.0 + bond.0);
-    let high = carried.current.and_then(Range::high).unwrap().si();
+    let high = carried.current.high().unwrap().si();
     assert!((high / by_hand - 1.0).abs() < 1e-9, "{high} {by_hand}");
     let said =
         design.judgements.iter().find(|j| j.subject == "bond.STRAP" && j.rule == "forbidden-share").unwrap();
@@ -120,7 +119,7 @@ fn a_load_on_the_wrong_side_of_the_shunt_is_found() {
     assert_eq!(failed(&design), [("shunt-bypass", "circuit.F1".to_string())]);
     let said = design.findings().find(|j| j.rule == "shunt-bypass").unwrap();
     assert!(
-        said.what.contains("F1 (Fridge compressor") && said.what.contains("without passing SHUNT"),
+        said.what.contains("F1 (Fridge compressor)") && said.what.contains("without passing SHUNT"),
         "{}",
         said.what
     );

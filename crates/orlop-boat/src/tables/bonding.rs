@@ -5,7 +5,7 @@ use crate::check::ground::ground;
 use crate::design::Design;
 use orlop::network::ground::Carried;
 use orlop::table::{ColumnSchema, Schema, quantity};
-use orlop::{Error, Range, Table};
+use orlop::{Error, Table};
 use orlop_units::{Kind, Quantity};
 
 pub(super) const BONDING: Schema = schema!("bonding", "one row per path of negative and bonding; empty when the file states no ground", [
@@ -31,7 +31,7 @@ pub(super) fn bonding(design: &Design) -> Result<Table, Error> {
     let mut table = Table::new(&BONDING);
     let Some(found) = ground(design).transpose()? else { return Ok(table) };
     for (path, most) in found.graph.paths().iter().zip(&found.most) {
-        let high = |c: &Option<Carried>| c.as_ref().and_then(|c| c.current).and_then(Range::high);
+        let high = |c: &Option<Carried>| c.as_ref().and_then(|c| c.current.high());
         let any = high(&most.starter).is_none_or(|i| i.si() > 0.0);
         let starter = most.starter.as_ref().filter(|c| any && !c.kind.permitted(path.carries));
         let worst = starter.or(most.returns.as_ref());

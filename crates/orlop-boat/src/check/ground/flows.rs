@@ -91,7 +91,7 @@ fn charging(design: &Design) -> impl Iterator<Item = Flow> {
 /// What each path carries at most of starters and of all else.
 pub(super) fn most(graph: &GroundGraph, flows: &[Flow]) -> Result<Vec<Most>, Error> {
     let mut out = vec![Most::default(); graph.paths().len()];
-    let high = |c: &Carried| c.current.and_then(orlop::Range::high).map_or(f64::INFINITY, Quantity::si);
+    let high = |c: &Carried| c.current.high().map_or(0.0, Quantity::si);
     for flow in flows {
         for (carried, most) in graph.carried(flow)?.into_iter().zip(&mut out) {
             let most = if flow.kind == FlowKind::Starter { &mut most.starter } else { &mut most.returns };

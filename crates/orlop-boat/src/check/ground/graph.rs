@@ -40,10 +40,15 @@ pub(super) fn address(boat: &Boat, id: &str) -> String {
     format!("{section}.{id}")
 }
 
+/// Id and name; a long name goes as far as its first comma, colon or bracket.
+fn named(id: &str, name: &str) -> String {
+    let short = name.split([',', ':', '(']).next().unwrap_or_default().trim();
+    if short.is_empty() || short == id { id.to_string() } else { format!("{id} ({short})") }
+}
+
 fn points(boat: &Boat) -> Vec<Point> {
     let point = |section: &str, id: &str, name: &str, role: Role| {
-        let shown = if name == id { name.to_string() } else { format!("{id} ({name})") };
-        Point::new(format!("{section}.{id}"), role).name(shown)
+        Point::new(format!("{section}.{id}"), role).name(named(id, name))
     };
     let banks = boat.banks.iter().map(|x| point("bank", &x.id, &x.name, Role::BatteryNegative));
     let panels = boat.panels.iter().map(|x| point("panel", &x.id, &x.name, Role::NegativeBus));
@@ -72,7 +77,7 @@ fn legs(design: &Design, circuit: &Circuit, paths: &mut Vec<Path>) {
     let Some(first) = far.first() else { return };
     let end = circuit.negative.as_deref().unwrap_or(&circuit.from);
     paths.push(
-        leg(format!("circuit.{}", circuit.id), format!("the negative of circuit {}", circuit.id), first, end)
+        leg(format!("circuit.{}", circuit.id), format!("circuit {}", circuit.id), first, end)
             .resistance(resistance_of_leg(boat, circuit, sized)),
     );
     let joint = Range::new(
@@ -80,10 +85,7 @@ fn legs(design: &Design, circuit: &Circuit, paths: &mut Vec<Path>) {
         ohms(boat.joint.high().si().max(LEAST_JOINT)),
     );
     for load in &far[1..] {
-        paths.push(
-            leg(format!("load.{load}"), format!("the negative of load {load}"), load, first)
-                .resistance(joint),
-        );
+        paths.push(leg(format!("load.{load}"), format!("load {load}"), load, first).resistance(joint));
     }
 }
 
@@ -117,10 +119,9 @@ fn stated(boat: &Boat, bond: &Bond) -> Result<Path, Error> {
         (None, Some(wire), Some(piece)) => with_joints(boat, wire, piece.low(), piece.high()),
         _ => Range::from_bounds(None, None),
     };
-    let name = if bond.name == bond.id { bond.id.clone() } else { format!("{} ({})", bond.id, bond.name) };
     let id = format!("bond.{}", bond.id);
     Ok(Path::new(id, address(boat, &bond.from), address(boat, &bond.to), bond.kind)
-        .name(name)
+        .name(named(&bond.id, &bond.name))
         .resistance(resistance)
         .carries(bond.carries)
         .may_cut(bond.may_cut)

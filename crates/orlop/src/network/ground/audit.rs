@@ -153,9 +153,9 @@ fn forbidden(graph: &GroundGraph, flows: &[&Flow]) -> Result<Vec<Carried>, Error
     Ok(worst)
 }
 
-/// The highest current; one that is not known counts above all.
+/// The highest current.
 fn rank(c: &Carried) -> f64 {
-    c.current.map_or(f64::INFINITY, |r| r.high().map_or(f64::INFINITY, Quantity::si))
+    c.current.high().map_or(0.0, Quantity::si)
 }
 
 fn record(graph: &GroundGraph, audit: &Audit, rec: &mut impl Recorder) {
@@ -185,9 +185,8 @@ fn record(graph: &GroundGraph, audit: &Audit, rec: &mut impl Recorder) {
         });
     }
     for carried in &audit.forbidden {
-        let shown = carried.current.map_or_else(|| "not known".to_string(), |r| r.to_string());
         rec.step(|| {
-            let step = Step::new(format!("Current in {}", carried.path), "i", shown)
+            let step = Step::new(format!("Current in {}", carried.path), "i", carried.current.to_string())
                 .formula("conductance equations at each corner of the resistances")
                 .input("flow", carried.flow.clone())
                 .source(&judge::TWO_WIRE);

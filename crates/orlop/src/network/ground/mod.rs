@@ -56,7 +56,7 @@ pub use flow::{Flow, Transfer};
 pub use graph::{GroundGraph, Path, Point};
 pub use kinds::{Carries, FlowKind, PathKind, ReturnSystem, Role};
 pub use loops::{Cut, Loop};
-pub use share::{Carried, MOST_RANGES};
+pub use share::{Carried, LEAST_OHMS, MOST_OHMS, MOST_RANGES};
 pub use shunt::{Bypass, ShuntView};
 
 pub(crate) use judge::{ONE_NEGATIVE, TWO_WIRE};

@@ -16,6 +16,9 @@
 //! **Heat.** `P = i^2 R` is not monotone in the path's own `R`: with the rest of the network as a source of internal
 //! resistance `R_i`, `P` is highest at `R = R_i`, clamped into the range. It is found so at each corner of the others.
 //!
+//! An end of a resistance that is not known counts as the worst one for the quantity asked: [`LEAST_OHMS`] and
+//! [`MOST_OHMS`] lie beyond any path on a boat. The answer then says that it rests on no measured value.
+//!
 //! Beyond [`MOST_RANGES`] ranges in one block the bound is the whole current that enters the block, since in a
 //! resistive network no path carries more; the answer then says that it is not exact.
 
@@ -30,6 +33,10 @@ use orlop_units::{Current, Power, Quantity, Resistance, amperes, watts};
 
 /// Ranges in one block up to which all corners are tried.
 pub const MOST_RANGES: usize = 12;
+/// Lower end of a resistance that is not known: less than any path on a boat, ohm.
+pub const LEAST_OHMS: f64 = 1e-5;
+/// Upper end of one: as good as open, ohm.
+pub const MOST_OHMS: f64 = 1e4;
 /// Work up to which they are: corners times the cube of the points of a block.
 const MOST_WORK: f64 = 2e9;
 /// Paths of a block up to which they are.
@@ -44,12 +51,14 @@ pub struct Carried {
     pub flow: String,
     /// What sort of current it is.
     pub kind: FlowKind,
-    /// Lowest and highest current, whichever way it flows; none when a resistance that decides is not known.
-    pub current: Option<Range<Current>>,
+    /// Lowest and highest current, whichever way it flows.
+    pub current: Range<Current>,
     /// The most heat in it; none when its resistance is not known.
     pub heat: Option<Power>,
     /// Whether the ends are reached, or only bounds.
     pub exact: bool,
+    /// Whether every resistance that decides is known; else the worst was taken.
+    pub known: bool,
 }
 
 /// A block with what it takes in.
@@ -260,7 +269,7 @@ impl GroundGraph {
     ///     path("ENGINE-BAT", "ENGINE", "BAT", PathKind::NegativeCable, 0.004_37),
     /// ])?;
     /// let thruster = Flow::new("thruster", FlowKind::Return, "BUS", "BAT", amperes(168.0))?;
-    /// let strap = graph.carried(&thruster)?[2].current.unwrap();
+    /// let strap = graph.carried(&thruster)?[2].current;
     /// assert!((strap.high().unwrap().si() - 3.4).abs() < 0.01);
     /// # Ok::<(), orlop::Error>(())
     /// ```
@@ -269,7 +278,12 @@ impl GroundGraph {
         let taken = let_in(self, &of, flow)?;
         let ends = |e: usize| {
             let r = self.paths()[e].resistance;
-            Some((r.low()?.si(), r.high()?.si()))
+            let end = |q: Option<Resistance>, else_: f64| q.map_or(else_, Quantity::si);
+            (end(r.low(), LEAST_OHMS), end(r.high(), MOST_OHMS))
+        };
+        let known = |e: usize| {
+            let r = self.paths()[e].resistance;
+            r.low().is_some() && r.high().is_some()
         };
         let mut out: Vec<Carried> = self
             .paths()
@@ -278,32 +292,36 @@ impl GroundGraph {
                 path: p.id.clone(),
                 flow: flow.id.clone(),
                 kind: flow.kind,
-                current: None,
-                heat: None,
+                current: Range::exactly(amperes(0.0)),
+                heat: Some(watts(0.0)),
                 exact: true,
+                known: true,
             })
             .collect();
         for block in divided(self, &taken.amperes, taken.whole) {
-            if block.idle() || block.edges.len() == 1 {
-                for (at, e) in block.edges.iter().enumerate() {
-                    let i = if block.idle() { 0.0 } else { block.let_in[block.ends[at].0] };
-                    out[*e].current = Some(Range::exactly(amperes(i.abs())));
-                    out[*e].heat =
-                        if i == 0.0 { Some(0.0) } else { ends(*e).map(|(_, r)| i * i * r) }.map(watts);
-                }
+            if block.idle() {
                 continue;
             }
-            let Some(known) = block.edges.iter().map(|e| ends(*e)).collect::<Option<Vec<_>>>() else {
+            if let [e] = block.edges[..] {
+                let i = block.let_in[block.ends[0].0];
+                out[e].current = Range::exactly(amperes(i.abs()));
+                out[e].heat = known(e).then(|| watts(i * i * ends(e).1));
                 continue;
-            };
-            let corners = Corners::of(&block, &known);
+            }
+            let own: Vec<(f64, f64)> = block.edges.iter().map(|e| ends(*e)).collect();
+            let all_known = block.edges.iter().all(|e| known(*e));
+            let corners = Corners::of(&block, &own);
             let whole: f64 = block.let_in.iter().filter(|i| **i > 0.0).sum();
             for (at, e) in block.edges.iter().enumerate() {
                 let (low, high) = corners.as_ref().map_or((0.0, whole), |c| c.magnitude(at));
-                let heat = corners.as_ref().map_or(whole * whole * known[at].1, |c| c.heat(at, &known));
-                out[*e].current = Some(Range::new(amperes(low), amperes(high)));
-                out[*e].heat = Some(watts(heat));
-                out[*e].exact = corners.is_some();
+                let heat = corners.as_ref().map_or(whole * whole * own[at].1, |c| c.heat(at, &own));
+                out[*e] = Carried {
+                    current: Range::new(amperes(low), amperes(high)),
+                    heat: known(*e).then(|| watts(heat)),
+                    exact: corners.is_some(),
+                    known: all_known,
+                    ..out[*e].clone()
+                };
             }
         }
         Ok(out)

@@ -35,13 +35,7 @@ fn one(graph: &GroundGraph, flows: &[&Flow], audit: &Audit, carried: &Carried) -
         FlowKind::Return => "return current",
     };
     let case = named(flows, &carried.flow);
-    let Some(high) = carried.current.and_then(crate::Range::high) else {
-        return Judgement::bare(RULE, &carried.path, Severity::B, Verdict::NotTested)
-            .case(carried.flow.clone())
-            .clause(TWO_WIRE.short(), TWO_WIRE.confidence)
-            .what(format!("{name} lies on a loop, and a resistance of the loop is not known ({case})"))
-            .to_do("open the loop, or state the resistances of its paths");
-    };
+    let high = carried.current.high().unwrap_or(amperes(0.0));
     let ampacity = graph.paths().iter().find(|p| p.id == carried.path).and_then(|p| p.ampacity);
     let thin = carried.kind == FlowKind::Starter && ampacity.is_some_and(|limit| high > limit);
     let severity = if thin { Severity::A } else { Severity::B };
@@ -49,13 +43,17 @@ fn one(graph: &GroundGraph, flows: &[&Flow], audit: &Audit, carried: &Carried) -
     let text = if judged.verdict == Verdict::Pass {
         format!("{name} carries no {what}")
     } else {
-        let range = carried.current.map_or_else(String::new, |r| r.to_string());
+        let range = carried.current;
         let heat = carried.heat.map_or_else(String::new, |h| format!(", up to {} of heat in it", show(h)));
         let bears = match ampacity {
             Some(limit) => format!("; it bears {} for long", show(limit)),
             None => "; its size is not stated, so that nothing is said of what it bears".into(),
         };
-        let bound = if carried.exact { "" } else { " (a bound, not exact)" };
+        let bound = match (carried.known, carried.exact) {
+            (false, _) => " (a resistance of its loop is not known: the worst counts)",
+            (true, false) => " (a bound, not exact)",
+            (true, true) => "",
+        };
         format!("{name}, which may carry no {what}, carries {range}{bound} of {case}{heat}{bears}")
     };
     let cut = audit.cuts.iter().any(|c| c.path == carried.path);

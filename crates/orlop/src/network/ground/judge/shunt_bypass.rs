@@ -43,13 +43,13 @@ fn bypass(graph: &GroundGraph, shunt: &ShuntView, name: &str, found: &Bypass) ->
     let (what, to_do) = if found.round {
         (
             format!("a way round {name} to {battery}: {by}; it carries part of the current unseen"),
-            format!("bring {by} to the other side of {name}, or take it out"),
+            format!("move {by} to the other side of {name}, or take it out"),
         )
     } else {
         let points = list(found.points.iter().map(|p| point(graph, p)), 6);
         (
-            format!("{points} reaches {battery} without passing {name}: {by}"),
-            format!("bring {by} to the other side of {name}, or list it as a permitted bypass"),
+            format!("{points} reaches {battery} without passing {name}, by {by}"),
+            format!("move that end of {by} to the other side of {name}, or list it as a permitted bypass"),
         )
     };
     practice(Judgement::bare(RULE, &found.by[0], Severity::B, Verdict::Fail).what(what).to_do(to_do))
