@@ -80,6 +80,9 @@ fn planted_faults_are_drawn_and_told() {
     assert_eq!(drawn.links.len(), 2);
     assert!(drawn.links.iter().all(|l| l.path.cut));
     assert_eq!(times(&sheet, "take out"), 2);
+    assert_eq!(times(&sheet, "the one bond"), 2);
+    // A finding of another rule on the radio's circuit is no mark of this drawing.
+    assert!(drawn.rows.iter().any(|r| r.id == "N3" && r.path.as_ref().unwrap().mark.is_none()));
     assert_eq!(times(&sheet, "hangs on nothing"), 1);
     assert!(drawn.rows.iter().any(|r| r.id == "F1" && r.path.as_ref().unwrap().mark == Some('B')));
     let told = drawn.wrong.join("\n");

@@ -172,13 +172,15 @@ impl Sheet {
         }
         let x = 1.8 + LANE * at as f64;
         let (top, bottom) = if from < to { (from, to) } else { (to, from) };
+        // A little below the line by which a point hangs on its own.
+        let y = |row: usize| self.y(row) + 0.9;
         for row in [top, bottom] {
-            c.wires.push([x, self.y(row), self.x(row) - HALF, self.y(row)]);
-            c.line((x, self.y(row)), (self.x(row) - HALF, self.y(row)), 0.4, ink::ALERT);
+            c.wires.push([x, y(row), self.x(row) - 0.6, y(row)]);
+            c.line((x, y(row)), (self.x(row) - 0.6, y(row)), 0.4, ink::ALERT);
         }
         // The number sits between two rows, where no line of another lane runs.
-        let disc = self.y(top) + PITCH / 2.0;
-        for (from, to) in [(self.y(top), disc - DISC), (disc + DISC, self.y(bottom))] {
+        let disc = y(top) + PITCH / 2.0;
+        for (from, to) in [(y(top), disc - DISC), (disc + DISC, y(bottom))] {
             c.wires.push([x, from, x, to]);
             c.line((x, from), (x, to), 0.4, ink::ALERT);
         }

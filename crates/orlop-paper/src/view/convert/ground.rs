@@ -7,7 +7,7 @@ use orlop::Verdict;
 use orlop::network::ground::{Carried, PathKind, Point, ReturnSystem, Role};
 use orlop_boat::Design;
 use orlop_boat::check::ground as checked;
-use orlop_units::Quantity;
+use orlop_units::{Quantity, Resistance};
 use std::collections::{BTreeMap, BTreeSet};
 
 const RULES: [&str; 5] = ["negative-paths", "one-bond", "missing-bond", "shunt-bypass", "forbidden-share"];
@@ -56,6 +56,8 @@ struct Sheet<'a> {
     shown: Vec<bool>,
     /// Points folded into each.
     folded: Vec<usize>,
+    /// The one bond of each negative system of a bank; of several the one that shall stay.
+    the_bonds: Vec<&'a str>,
 }
 
 impl<'a> Sheet<'a> {
@@ -65,7 +67,15 @@ impl<'a> Sheet<'a> {
             graph.points().iter().enumerate().map(|(at, p)| (p.id.as_str(), at)).collect();
         let ends = graph.paths().iter().map(|p| (index[p.from.as_str()], index[p.to.as_str()])).collect();
         let n = graph.points().len();
-        let mut sheet = Self { design, found, index, ends, shown: vec![true; n], folded: vec![0; n] };
+        let mut sheet = Self {
+            design,
+            found,
+            index,
+            ends,
+            shown: vec![true; n],
+            folded: vec![0; n],
+            the_bonds: the_bonds(found),
+        };
         sheet.fold();
         sheet
     }
@@ -207,7 +217,10 @@ impl<'a> Sheet<'a> {
         let path = &self.found.graph.paths()[e];
         let boat = &self.design.boat;
         let (section, id) = path.id.split_once('.').unwrap_or(("", &path.id));
-        let mut what = vec![path.kind.word().replace('-', " ")];
+        let mut what = vec![match path.kind {
+            PathKind::NegativeCable => "cable".to_string(),
+            other => other.word().replace('-', " "),
+        }];
         let conductor = match section {
             "bond" => boat.bond(id).and_then(|b| b.size.map(|s| words::wire(s, 1))),
             "circuit" => boat
@@ -217,12 +230,7 @@ impl<'a> Sheet<'a> {
             _ => None,
         };
         what.extend(conductor);
-        if path.resistance.low().is_some() && path.resistance.high().is_some() {
-            what.push(pretty::units(&path.resistance.to_string()));
-        }
-        let bonds =
-            self.found.audit.negatives.iter().filter(|s| s.points.iter().any(|p| p.starts_with("bank.")));
-        let the_bond = bonds.flat_map(|s| &s.bonds).any(|b| *b == path.id);
+        what.extend(path.resistance.low().zip(path.resistance.high()).map(|(low, high)| from_to(low, high)));
         GroundPath {
             id: id.to_string(),
             what: what.join(" · "),
@@ -233,10 +241,16 @@ impl<'a> Sheet<'a> {
                 PathKind::ShoreEarth => GroundLine::Earth,
                 PathKind::Bond | PathKind::Strap | PathKind::Incidental => GroundLine::Bond,
             },
-            the_bond: the_bond && !self.cut(e),
+            the_bond: self.the_bonds.contains(&path.id.as_str()),
             cut: self.cut(e),
-            mark: words::mark(self.design, &|address| address == path.id),
+            mark: self.mark(&path.id),
         }
+    }
+
+    /// Worst severity that the rules of this drawing found on a path.
+    fn mark(&self, id: &str) -> Option<char> {
+        let found = self.found.audit.judgements.iter().filter(|j| j.is_finding() && j.subject == id);
+        found.map(|j| j.severity).min().map(words::letter)
     }
 
     /// The most current of each sort, in words.
@@ -262,6 +276,29 @@ fn kind(role: Role) -> GroundKind {
         Role::Engine | Role::Hull | Role::UnderwaterMetal | Role::BondingBus => GroundKind::Metal,
         Role::ShoreEarth => GroundKind::Earth,
         Role::RadioGround => GroundKind::Radio,
+    }
+}
+
+/// For each bank the bond that is to be its only one: none that is taken out, a made bond before anything else.
+fn the_bonds(found: &checked::Ground) -> Vec<&str> {
+    let of_a_bank = found.audit.negatives.iter().filter(|s| s.points.iter().any(|p| p.starts_with("bank.")));
+    let kept = |id: &&String| !found.audit.cuts.iter().any(|c| c.path == **id);
+    let made = |id: &&String| found.graph.paths().iter().any(|p| p.id == **id && p.kind == PathKind::Bond);
+    of_a_bank
+        .filter_map(|s| {
+            let mut bonds = s.bonds.iter().filter(kept);
+            bonds.clone().find(made).or_else(|| bonds.next()).map(String::as_str)
+        })
+        .collect()
+}
+
+/// A range with its unit once.
+fn from_to(low: Resistance, high: Resistance) -> String {
+    let (low, high) = (pretty::show(low), pretty::show(high));
+    match (low.split_once('\u{a0}'), high.split_once('\u{a0}')) {
+        _ if low == high => high,
+        (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} to {high}"),
+        _ => format!("{low} to {high}"),
     }
 }
 

@@ -7,6 +7,7 @@ use crate::network::ground::flow::Flow;
 use crate::network::ground::graph::GroundGraph;
 use crate::network::ground::kinds::FlowKind;
 use crate::network::ground::share::Carried;
+use crate::network::ground::topology::blocks;
 use orlop_units::{amperes, show};
 
 const RULE: &str = "forbidden-share";
@@ -28,6 +29,16 @@ fn named<'a>(flows: &'a [&Flow], id: &'a str) -> &'a str {
     flows.iter().find(|f| f.id == id).map_or(id, |f| f.name.as_str())
 }
 
+/// The cuts that lie on a common loop with a path: only they change what it carries.
+fn cuts_beside<'a>(graph: &GroundGraph, audit: &'a Audit, id: &str) -> Vec<&'a str> {
+    let at = |id: &str| graph.paths().iter().position(|p| p.id == id);
+    let block = blocks(graph.points().len(), &graph.ends)
+        .into_iter()
+        .find(|b| at(id).is_some_and(|e| b.contains(&e)));
+    let beside = |c: &&str| at(c).zip(block.as_ref()).is_some_and(|(e, b)| b.contains(&e));
+    audit.cuts.iter().map(|c| c.path.as_str()).filter(beside).collect()
+}
+
 fn one(graph: &GroundGraph, flows: &[&Flow], audit: &Audit, carried: &Carried) -> Judgement {
     let name = path(graph, &carried.path);
     let what = match carried.kind {
@@ -43,7 +54,7 @@ fn one(graph: &GroundGraph, flows: &[&Flow], audit: &Audit, carried: &Carried) -
     let text = if judged.verdict == Verdict::Pass {
         format!("{name} carries no {what}")
     } else {
-        let range = carried.current;
+        let range = if carried.known { carried.current.to_string() } else { format!("up to {}", show(high)) };
         let heat = carried.heat.map_or_else(String::new, |h| format!(", up to {} of heat in it", show(h)));
         let bears = match ampacity {
             Some(limit) => format!("; it bears {} for long", show(limit)),
@@ -54,15 +65,16 @@ fn one(graph: &GroundGraph, flows: &[&Flow], audit: &Audit, carried: &Carried) -
             (true, false) => " (a bound, not exact)",
             (true, true) => "",
         };
-        format!("{name}, which may carry no {what}, carries {range}{bound} of {case}{heat}{bears}")
+        format!("{name}, which may carry no {what}, carries {range}{bound}{heat}{bears}; case: {case}")
     };
     let cut = audit.cuts.iter().any(|c| c.path == carried.path);
+    let others = cuts_beside(graph, audit, &carried.path);
     let to_do = if cut {
         format!("take out {name}; never a shore earth")
-    } else if audit.cuts.is_empty() {
+    } else if others.is_empty() {
         format!("bring this {what} back by a conductor made for it")
     } else {
-        let cuts: Vec<&str> = audit.cuts.iter().map(|c| path(graph, &c.path)).collect();
+        let cuts: Vec<&str> = others.iter().map(|c| path(graph, c)).collect();
         format!("take out {}; or bring this {what} back by a conductor made for it", super::list(cuts, 4))
     };
     judged.case(carried.flow.clone()).clause(TWO_WIRE.short(), TWO_WIRE.confidence).what(text).to_do(to_do)
