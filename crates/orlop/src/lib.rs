@@ -9,6 +9,7 @@
 //! | what one conductor is and carries | [`conductor`] |
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
+//! | volts and fault currents of a whole network | [`network`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
 mod choice;
@@ -16,6 +17,7 @@ pub mod circuit;
 pub mod conductor;
 pub mod error;
 pub mod judgement;
+pub mod network;
 pub mod protection;
 pub mod range;
 pub mod rules;
