@@ -9,7 +9,7 @@
 //! | what one conductor is and carries | [`conductor`] |
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
-//! | how the boat hangs together as a network: negative and bonding | [`network`] |
+//! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
 mod choice;

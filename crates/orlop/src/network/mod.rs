@@ -1,7 +1,17 @@
-//! The boat as one network.
+//! The boat as one electrical network: nodes, sources, conductors, loads, and what follows from them.
 //!
 //! | question | where |
 //! |---|---|
+//! | how a network is built | [`Network`] |
+//! | what its parts are | [`Source`], [`Part`], [`Load`], [`Converter`] |
 //! | where negative meets engine, hull and bonding, and what is wrong there | [`ground`] |
+//!
+//! One-rail models give both legs of a circuit as one resistance; a return that is drawn is a node like any other, and
+//! sources and loads then stand between two nodes. [`RETURN`] is the node of zero volts.
 
+mod build;
+mod element;
 pub mod ground;
+
+pub use build::{Branch, Feed, Network, RETURN};
+pub use element::{Converter, Corner, Demand, Load, Part, Source};
