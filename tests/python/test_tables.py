@@ -11,7 +11,10 @@ import pytest
 import orlop
 
 
-@pytest.fixture(scope="module", params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "bonding", "sources"])
+@pytest.fixture(
+    scope="module",
+    params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "bonding", "sources"],
+)
 def table(request: pytest.FixtureRequest, dunlin: orlop.Design) -> orlop.Table:
     return dunlin.table(request.param)
 
