@@ -19,7 +19,7 @@ pub enum Draw {
     Off,
     Amps(f64),
     Watts(f64),
-    Siemens(f64),
+    Ohms(f64),
 }
 
 impl From<Demand> for Draw {
@@ -27,7 +27,7 @@ impl From<Demand> for Draw {
         match demand {
             Demand::Current(i) => Self::Amps(i.si()),
             Demand::Power(p) => Self::Watts(p.si()),
-            Demand::Resistance(r) => Self::Siemens(1.0 / r.si()),
+            Demand::Resistance(r) => Self::Ohms(r.si()),
         }
     }
 }
@@ -201,7 +201,7 @@ impl Plan {
             ends.push((source.from, source.to, couple(source.from, source.to, wanted)));
         }
         for (k, load) in net.loads().iter().enumerate() {
-            let wanted = !unfed[k] && matches!(values.draw[k], Draw::Watts(_) | Draw::Siemens(_));
+            let wanted = !unfed[k] && matches!(values.draw[k], Draw::Watts(_) | Draw::Ohms(_));
             ends.push((load.from, load.to, couple(load.from, load.to, wanted)));
         }
         for feed in net.converters() {
@@ -279,7 +279,7 @@ fn tied_sources(net: &Network, values: &Values, at: usize, apart: f64) -> Error 
         (one.from, one.to) == (other.from, other.to) || (one.from, one.to) == (other.to, other.from)
     };
     let earlier = || (0..at).filter(|&k| values.is_ideal(k));
-    let other = earlier().find(same).or_else(|| earlier().last()).map_or("", |k| &sources[k].id);
+    let other = earlier().find(same).or_else(|| earlier().next_back()).map_or("", |k| &sources[k].id);
     let one = &sources[at].id;
     let (a, b) = (show(volts(values.emf[at])), show(volts(apart)));
     let got = if near(values.emf[at], apart) {
@@ -361,7 +361,7 @@ fn determined(net: &Network, values: &Values, dark: &[bool]) -> Result<(), Error
     for (feed, _) in feeds.iter().zip(&values.mode).filter(|(_, mode)| **mode == Mode::Held) {
         sets.join(feed.output.from, feed.output.to);
     }
-    for (load, _) in net.loads().iter().zip(&values.draw).filter(|(_, d)| matches!(d, Draw::Siemens(_))) {
+    for (load, _) in net.loads().iter().zip(&values.draw).filter(|(_, d)| matches!(d, Draw::Ohms(_))) {
         sets.join(load.from, load.to);
     }
     let Some(lost) = (1..dark.len()).find(|&v| !dark[v] && sets.find(v) != 0) else {
@@ -391,9 +391,9 @@ fn references(net: &Network, values: &Values, roots: &[(usize, f64)]) -> Vec<f64
     let n = roots.len();
     let is_known = |v: usize| roots[v].0 == 0;
     let mut rails = Sets::new(n);
-    for v in 0..n {
-        if !is_known(v) {
-            rails.join(v, roots[v].0);
+    for (v, (root, _)) in roots.iter().enumerate() {
+        if *root != 0 {
+            rails.join(v, *root);
         }
     }
     for (branch, _) in net.branches().iter().zip(&values.conducts).filter(|(_, on)| **on) {

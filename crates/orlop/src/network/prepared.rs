@@ -476,7 +476,7 @@ impl Solver {
             ends.slot != none
                 || ends.a == known
                 || ends.b == known
-                || !matches!(draw, Draw::Watts(_) | Draw::Siemens(_))
+                || !matches!(draw, Draw::Watts(_) | Draw::Ohms(_))
         })
     }
 }
