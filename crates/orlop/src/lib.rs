@@ -10,7 +10,6 @@
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
 //! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
-//! | volts and fault currents of a whole network | [`network`] |
 //! | sparse symmetric systems, for the rooms above | [`solve`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 

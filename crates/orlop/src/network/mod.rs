@@ -16,8 +16,8 @@
 mod build;
 mod collapse;
 mod element;
-pub mod ground;
 mod flow;
+pub mod ground;
 mod join;
 mod kernel;
 mod operating;
