@@ -27,6 +27,8 @@ const FORMULAS: &[&Citation] = &[
     &crate::conductor::warming::FIRST_ORDER,
     &crate::conductor::wire::CONSTRUCTION,
     &crate::conductor::withstand::ADIABATIC,
+    &crate::network::fault::IEC_61660,
+    &crate::network::fault::THEVENIN,
     &crate::protection::LOAD_PRACTICE,
     &crate::protection::PRELOAD,
     &crate::protection::ignition::IGNITION,

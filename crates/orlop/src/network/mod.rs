@@ -3,6 +3,7 @@
 //! | question | where |
 //! |---|---|
 //! | how a network is built | [`Network`] |
+//! | fault currents on both sides | [`fault`], [`Network::fault_levels`] |
 //! | what its parts are | [`Source`], [`Part`], [`Load`], [`Converter`] |
 //!
 //! One-rail models give both legs of a circuit as one resistance; a return that is drawn is a node like any other, and
@@ -10,6 +11,7 @@
 
 mod build;
 mod element;
+pub mod fault;
 
 pub use build::{Branch, Feed, Network, RETURN};
 pub use element::{Converter, Corner, Demand, Load, Part, Source};
