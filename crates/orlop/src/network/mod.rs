@@ -4,12 +4,14 @@
 //! |---|---|
 //! | how a network is built | [`Network`] |
 //! | fault currents on both sides | [`fault`], [`Network::fault_levels`] |
+//! | which devices are selective with which | [`Network::selectivity`] |
 //! | what its parts are | [`Source`], [`Part`], [`Load`], [`Converter`] |
 //!
 //! One-rail models give both legs of a circuit as one resistance; a return that is drawn is a node like any other, and
 //! sources and loads then stand between two nodes. [`RETURN`] is the node of zero volts.
 
 mod build;
+mod coordination;
 mod element;
 pub mod fault;
 

@@ -57,10 +57,12 @@ mod forest;
 mod inverse;
 mod levels;
 mod plan;
+mod series;
 mod working;
 
 pub(crate) use battery::IEC_61660;
 pub use battery::{BatteryForm, BatteryShort};
+pub(in crate::network) use series::in_series;
 pub(crate) use working::THEVENIN;
 
 use super::Network;

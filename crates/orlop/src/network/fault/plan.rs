@@ -399,6 +399,11 @@ impl Plan {
         states
     }
 
+    /// Whether two nodes lie in one zone.
+    pub fn same_zone(&self, a: usize, b: usize) -> bool {
+        self.zone.root(a) == self.zone.root(b)
+    }
+
     /// What is open in a state, among the parts of one island.
     pub fn open_in(&self, net: &Network, state: &State, island: usize) -> Vec<String> {
         let sources = net
