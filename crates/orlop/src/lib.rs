@@ -10,6 +10,7 @@
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
 //! | volts and fault currents of a whole network | [`network`] |
+//! | sparse symmetric systems, for the rooms above | [`solve`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
 mod choice;
@@ -21,6 +22,7 @@ pub mod network;
 pub mod protection;
 pub mod range;
 pub mod rules;
+pub mod solve;
 pub mod source;
 mod sources;
 pub mod table;

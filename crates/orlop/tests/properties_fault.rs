@@ -392,7 +392,7 @@ fn chargers_and_motors_raise_the_upper_bound_only() {
     more.load("windlass", "windlass", RETURN, motor).unwrap();
     let (a, b) = (plain.fault_at("bus").unwrap().total, more.fault_at("bus").unwrap());
     assert!((high(b.total) - high(a) - 330.0).abs() < 1e-6, "{} and {a}", b.total);
-    assert_eq!(b.total.low(), a.low());
+    assert!(close(low(b.total), low(a)));
     assert_eq!(b.open, ["charger"]);
     let ids: Vec<_> = b.contributions.iter().map(|c| c.id.as_str()).collect();
     assert_eq!(ids, ["bank", "charger", "windlass"]);

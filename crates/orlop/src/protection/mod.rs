@@ -5,7 +5,7 @@
 //! | which families there are, with their sources | [`families`], [`family`] |
 //! | when does this device open, what does it let through | [`Device`] |
 //! | between which ratings must the device lie | [`Need::window`] |
-//! | which device fits | [`choose`] |
+//! | which device fits | [`choose`], [`fitting`] without the reasons |
 //! | does this given device fit | [`judge`] |
 //! | does it hold an inrush | [`holds`] |
 //! | does the nearer one of two open alone | [`coordinate`] |
@@ -32,6 +32,7 @@ mod device;
 mod drawing;
 mod effect;
 mod family;
+mod fits;
 pub mod ignition;
 mod judge;
 mod need;
@@ -48,6 +49,7 @@ pub use device::Device;
 pub use drawing::BandPoints;
 pub use effect::{FarEnd, remedies_in_numbers};
 pub use family::{DeviceKind, Family, families, family, standards};
+pub use fits::fitting;
 pub use judge::{holds, judge, judge_breaking, judge_clearing};
 pub(crate) use need::LOAD_PRACTICE;
 pub use need::{LOAD_FACTOR, Need, Window};

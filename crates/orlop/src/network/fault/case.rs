@@ -1,7 +1,7 @@
 //! One corner in one state of its sources, solved: volts without a fault, and what a fault draws.
 
 use super::forest::Sets;
-use super::inverse::{Inverse, Link};
+use super::inverse::{Conductances, Inverse};
 use super::plan::{Limited, Plan, State, Wire};
 use crate::network::Corner;
 
@@ -23,7 +23,7 @@ struct Column {
 pub(super) struct Case<'a> {
     plan: &'a Plan,
     state: &'a State,
-    inverse: Inverse,
+    inverse: Inverse<'a>,
     /// Volts before the fault, by node; zero where no source reaches.
     pub volts: Vec<f64>,
     /// Whether a node has a path to zero volts through a source.
@@ -35,49 +35,40 @@ pub(super) struct Case<'a> {
     columns: Vec<Column>,
 }
 
-fn link(wire: Wire) -> Option<Link> {
-    match (wire.a, wire.b) {
-        (0, 0) => None,
-        (0, n) | (n, 0) => Some(Link { a: n - 1, b: None, siemens: wire.siemens }),
-        (a, b) => Some(Link { a: a - 1, b: Some(b - 1), siemens: wire.siemens }),
-    }
-}
-
+/// Adds a current from node `b` to node `a`.
 fn inject(into: &mut [f64], a: usize, b: usize, amps: f64) {
-    if a > 0 {
-        into[a - 1] += amps;
-    }
-    if b > 0 {
-        into[b - 1] -= amps;
-    }
+    into[a] += amps;
+    into[b] -= amps;
 }
 
 impl<'a> Case<'a> {
     /// Solves a state; with `charged`, capacitors stand as they do in the first instant. None when a number overflows.
     pub fn new(plan: &'a Plan, state: &'a State, charged: bool) -> Option<Self> {
-        let size = plan.nodes - 1;
-        let mut links: Vec<Link> = plan.wires.iter().flatten().filter_map(|w| link(*w)).collect();
-        let mut amps = vec![0.0; size];
+        let mut matrix = Conductances::new(&plan.pattern);
+        let mut amps = vec![0.0; plan.nodes];
         let mut paths = vec![0.0; plan.nodes];
-        let mut emf = |wire: Wire, volts: f64| {
-            links.extend(link(wire));
+        let mut joined = Sets::new(plan.nodes);
+        let mut add = |nth: usize, wire: &Wire, volts: f64| {
+            matrix.add(nth, wire);
             inject(&mut amps, wire.a, wire.b, volts * wire.siemens);
+            if wire.a != 0 && wire.b != 0 {
+                joined.join(wire.a, wire.b);
+            } else {
+                paths[wire.a.max(wire.b)] += 1.0;
+            }
         };
-        for (s, _) in plan.sources.iter().zip(&state.sources).filter(|(_, closed)| **closed) {
+        for (e, wire) in plan.wires.iter().enumerate() {
+            wire.iter().for_each(|w| add(e, w, 0.0));
+        }
+        for (k, s) in plan.sources.iter().enumerate().filter(|(k, _)| state.sources[*k]) {
             let Some(s) = s else { continue };
-            emf(s.wire, plan.volts[s.wire.a].unwrap_or(s.volts));
+            add(plan.wires.len() + k, &s.wire, plan.volts[s.wire.a].unwrap_or(s.volts));
         }
         if charged {
             let outputs = outputs(plan);
-            for c in &plan.charged {
-                emf(c.wire, plan.volts[c.wire.a].unwrap_or(outputs[plan.zone.root(c.wire.a)]));
-            }
-        }
-        let mut joined = Sets::new(plan.nodes);
-        for l in &links {
-            match l.b {
-                Some(b) => joined.join(l.a + 1, b + 1),
-                None => paths[l.a + 1] += 1.0,
+            let first = plan.wires.len() + plan.sources.len();
+            for (k, c) in plan.charged.iter().enumerate() {
+                add(first + k, &c.wire, plan.volts[c.wire.a].unwrap_or(outputs[plan.zone.root(c.wire.a)]));
             }
         }
         let part: Vec<usize> = (0..plan.nodes).map(|n| joined.find(n)).collect();
@@ -89,33 +80,30 @@ impl<'a> Case<'a> {
         let deepest = levels.iter().copied().max().map_or(0, |d| d + 1);
         let mut solved = None;
         for level in 0..=deepest {
-            let mut all = links.clone();
+            let mut all = matrix.clone();
             // A part without a path to zero gets one that carries nothing, so that the matrix has an inverse.
             let loose = (1..plan.nodes).filter(|n| part[*n] == *n && !grounded[*n]);
-            all.extend(loose.map(|n| Link { a: n - 1, b: None, siemens: 1.0 }));
-            let inverse = Inverse::new(size, &all)?;
+            loose.for_each(|n| all.to_zero(n, 1.0));
+            let inverse = all.invert()?;
             let volts = inverse.solve(&amps);
             for (k, d) in plan.diodes.iter().enumerate().filter(|(k, _)| levels[*k] == level) {
-                let open = volts[d.anode - 1] - d.forward;
+                let open = volts[d.anode] - d.forward;
                 if !grounded[part[d.anode]] || open <= 0.0 {
                     continue;
                 }
-                let siemens = 1.0 / (d.ohms + inverse.own(d.anode - 1));
+                let siemens = 1.0 / (d.ohms + inverse.own(d.anode));
                 let seen = Behind { diode: k, siemens, volts: plan.volts[d.cathode].unwrap_or(open) };
-                links.push(Link { a: d.cathode - 1, b: None, siemens });
-                amps[d.cathode - 1] += siemens * seen.volts;
+                matrix.to_zero(d.cathode, siemens);
+                amps[d.cathode] += siemens * seen.volts;
                 paths[d.cathode] += 1.0;
                 grounded[part[d.cathode]] = true;
                 behind.push(seen);
             }
             solved = Some((inverse, volts));
         }
-        let (inverse, solved) = solved?;
+        let (inverse, mut volts) = solved?;
         let live: Vec<bool> = (0..plan.nodes).map(|n| n > 0 && grounded[part[n]]).collect();
-        let mut volts = vec![0.0; plan.nodes];
-        for n in (1..plan.nodes).filter(|n| live[*n]) {
-            volts[n] = solved[n - 1];
-        }
+        (0..plan.nodes).filter(|n| !live[*n]).for_each(|n| volts[n] = 0.0);
         let mut case = Self {
             plan,
             state,
@@ -135,16 +123,9 @@ impl<'a> Case<'a> {
     }
 
     fn column(&self, limited: Limited) -> Column {
-        let mut amps = vec![0.0; self.plan.nodes - 1];
+        let mut amps = vec![0.0; self.plan.nodes];
         inject(&mut amps, limited.a, limited.b, limited.amps);
-        Column { limited, volts: self.solve(&amps) }
-    }
-
-    /// Volts by node for currents by node less one.
-    fn solve(&self, amps: &[f64]) -> Vec<f64> {
-        let mut volts = self.inverse.solve(amps);
-        volts.insert(0, 0.0);
-        volts
+        Column { limited, volts: self.inverse.solve(&amps) }
     }
 
     /// Limited currents that can reach each subtree, those behind diodes included.
@@ -170,7 +151,7 @@ impl<'a> Case<'a> {
 
     /// Ohms between a node and zero volts; none where no source reaches.
     pub fn ohms(&self, node: usize) -> Option<f64> {
-        (node > 0 && self.live[node]).then(|| self.inverse.own(node - 1))
+        (node > 0 && self.live[node]).then(|| self.inverse.own(node))
     }
 
     /// The current that sources drive into a fault at a node, without the limited ones.
@@ -211,8 +192,8 @@ impl<'a> Case<'a> {
         let (mut with, mut without) = (0.0, 0.0);
         let fed = self.plan.zone.beside(branch, from, &self.paths) > 0.0;
         if self.live[to] && fed {
-            let (a, b) = (from - 1, to - 1);
-            let (aa, ab, bb) = (self.inverse.own(a), self.inverse.between(a, b), self.inverse.own(b));
+            let (aa, bb) = (self.inverse.own(from), self.inverse.own(to));
+            let ab = self.inverse.across(branch);
             let across = self.volts[from] - self.volts[to] * ab / bb;
             with = (across * wire.siemens).abs();
             without = (across / (aa - ab * ab / bb)).abs();
@@ -224,16 +205,16 @@ impl<'a> Case<'a> {
             return (with, without + limited);
         }
         if self.live[to] {
-            let extra: f64 = self.columns.iter().map(|c| self.limited_toward(c, wire, from, to)).sum();
+            let extra: f64 =
+                self.columns.iter().map(|c| self.limited_toward(c, branch, wire, from, to)).sum();
             return (with + extra, without + extra);
         }
         if bridge {
             return (limited, limited);
         }
         // Without a source the whole of each limit flows into the fault, and divides by the resistances between.
-        let (a, b) = (from - 1, to - 1);
         let share = |c: &Column| {
-            let own = self.inverse.own(b) - self.inverse.between(a, b);
+            let own = self.inverse.own(to) - self.inverse.across(branch);
             (c.volts[from] - c.volts[to] + c.limited.amps * own) * wire.siemens
         };
         let same = |c: &&Column| self.plan.zone.root(c.limited.a) == self.plan.zone.root(to);
@@ -241,12 +222,12 @@ impl<'a> Case<'a> {
         (sum, sum)
     }
 
-    fn limited_toward(&self, column: &Column, wire: Wire, from: usize, to: usize) -> f64 {
+    fn limited_toward(&self, column: &Column, branch: usize, wire: Wire, from: usize, to: usize) -> f64 {
         if self.holds_limit(column, to).is_none() {
             return 0.0;
         }
-        let (aa, bb) = (self.inverse.between(from - 1, to - 1), self.inverse.own(to - 1));
-        ((column.volts[from] - column.volts[to] * aa / bb) * wire.siemens).max(0.0)
+        let (ab, bb) = (self.inverse.across(branch), self.inverse.own(to));
+        ((column.volts[from] - column.volts[to] * ab / bb) * wire.siemens).max(0.0)
     }
 
     /// Forward current through a diode for a fault at its cathode: with its own resistance, and without it.
@@ -272,20 +253,20 @@ impl<'a> Case<'a> {
     /// Volts by node that one source alone would make, the others shorted: divided by [`ohms`](Self::ohms), its share of a fault.
     pub fn of_source(&self, source: usize) -> Vec<f64> {
         let plan = self.plan;
-        let mut amps = vec![0.0; plan.nodes - 1];
+        let mut amps = vec![0.0; plan.nodes];
         let Some(s) = plan.sources[source].filter(|_| self.state.sources[source]) else {
             return vec![0.0; plan.nodes];
         };
         let volts = plan.volts[s.wire.a].unwrap_or(s.volts);
         inject(&mut amps, s.wire.a, s.wire.b, volts * s.wire.siemens);
-        let mut own = self.solve(&amps);
+        let mut own = self.inverse.solve(&amps);
         // Diodes stand in the order in which current passes them; one solve more for each that this source reaches.
         for b in &self.behind {
             let d = &plan.diodes[b.diode];
             let share = own[d.anode] / self.volts[d.anode];
             if share > 0.0 {
-                amps[d.cathode - 1] += share * b.siemens * b.volts;
-                own = self.solve(&amps);
+                amps[d.cathode] += share * b.siemens * b.volts;
+                own = self.inverse.solve(&amps);
             }
         }
         own
@@ -322,9 +303,9 @@ impl<'a> Case<'a> {
     /// resistance, and without it.
     pub fn faulted(&self, node: usize) -> Faulted<'_, 'a> {
         let plan = self.plan;
-        let mut unit = vec![0.0; plan.nodes - 1];
-        unit[node - 1] = 1.0;
-        let row = self.solve(&unit);
+        let mut unit = vec![0.0; plan.nodes];
+        unit[node] = 1.0;
+        let row = self.inverse.solve(&unit);
         let mut volts = self.volts.clone();
         let mut exit = vec![None; plan.nodes];
         exit[plan.zone.root(node)] = Some(node);
@@ -340,9 +321,9 @@ impl<'a> Case<'a> {
             exit[plan.zone.root(d.anode)] = Some(d.anode);
             if let Some(b) = self.behind.iter().find(|b| b.diode == k) {
                 diode[k] = b.siemens * (b.volts - volts[d.cathode]);
-                let mut amps = vec![0.0; plan.nodes - 1];
-                amps[d.anode - 1] = diode[k];
-                let drop = self.solve(&amps);
+                let mut amps = vec![0.0; plan.nodes];
+                amps[d.anode] = diode[k];
+                let drop = self.inverse.solve(&amps);
                 volts.iter_mut().zip(&drop).for_each(|(v, u)| *v -= u);
             }
         }
@@ -421,10 +402,10 @@ impl Faulted<'_, '_> {
         let with = (across * wire.siemens).abs();
         let mut without = with;
         if exit == self.node {
-            let (a, b) = (wire.a - 1, wire.b - 1);
             let apart = self.row[wire.a] - self.row[wire.b];
-            let own = case.inverse.own(a) - 2.0 * case.inverse.between(a, b) + case.inverse.own(b);
-            let seen = own - apart * apart / case.inverse.own(self.node - 1);
+            let inverse = &case.inverse;
+            let own = inverse.own(wire.a) - 2.0 * inverse.across(branch) + inverse.own(wire.b);
+            let seen = own - apart * apart / inverse.own(self.node);
             without = (across / seen).abs().max(with);
         }
         if far.is_none() && without <= 1e-9 * case.driven(self.node) {

@@ -2,6 +2,7 @@
 //! absent. Everything that does not depend on which of them are.
 
 use super::forest::{Forest, Sets};
+use super::inverse::Pattern;
 use crate::network::{Corner, Network, Part, RETURN};
 use orlop_units::Quantity;
 use std::collections::BTreeMap;
@@ -74,6 +75,8 @@ pub(super) struct Plan {
     /// Connected parts, diodes and sources included, converters not.
     pub island: Vec<usize>,
     pub zone: Forest,
+    /// Of the matrix: wires, then sources, then charged capacitors.
+    pub pattern: Pattern,
     /// Volts of every electromotive force of a zone, where one value bounds them.
     pub volts: Vec<Option<f64>>,
     /// Islands in which something that this corner needs is not known.
@@ -111,6 +114,7 @@ impl Plan {
             limited: Vec::new(),
             charged: Vec::new(),
             zone: Forest::new(0, &[]),
+            pattern: Pattern::new(1, std::iter::empty()),
             volts: vec![None; count],
             island,
             unknown: BTreeMap::new(),
@@ -123,6 +127,10 @@ impl Plan {
         plan.read_branches(net);
         plan.read_limited(net);
         plan.zone = plan.forest();
+        let sources = plan.sources.iter().map(|s| s.as_ref().map(|s| &s.wire));
+        let charged = plan.charged.iter().map(|c| Some(&c.wire));
+        plan.pattern =
+            Pattern::new(count, plan.wires.iter().map(Option::as_ref).chain(sources).chain(charged));
         plan.sort_diodes();
         plan.bound_volts(net);
         plan.states = plan.all_states(net);
