@@ -41,6 +41,7 @@ mod protectable;
 mod refusal;
 mod selectivity;
 mod stall;
+mod tabulate;
 
 pub use choose::{Choice, choose, choose_recorded};
 pub(crate) use coordination::PRELOAD;

@@ -288,7 +288,8 @@ impl Device {
         let wanted = time.si();
         let holds = |amps: f64| fastest.at(amps, true).0.is_none_or(|t| t >= wanted);
         let carried = fastest.breaks().fold(f64::INFINITY, f64::min);
-        if !(wanted > 0.0 && wanted.is_finite()) || !carried.is_finite() || !holds(carried) {
+        let asked = wanted > 0.0 && wanted.is_finite();
+        if !(asked && carried.is_finite() && holds(carried)) {
             return None;
         }
         // The edge falls with current: between two of its corners it is one power law.

@@ -83,7 +83,7 @@ impl<'a> Case<'a> {
             let mut all = matrix.clone();
             // A part without a path to zero gets one that carries nothing, so that the matrix has an inverse.
             let loose = (1..plan.nodes).filter(|n| part[*n] == *n && !grounded[*n]);
-            loose.for_each(|n| all.to_zero(n, 1.0));
+            loose.for_each(|n| all.ground(n, 1.0));
             let inverse = all.invert()?;
             let volts = inverse.solve(&amps);
             for (k, d) in plan.diodes.iter().enumerate().filter(|(k, _)| levels[*k] == level) {
@@ -93,7 +93,7 @@ impl<'a> Case<'a> {
                 }
                 let siemens = 1.0 / (d.ohms + inverse.own(d.anode));
                 let seen = Behind { diode: k, siemens, volts: plan.volts[d.cathode].unwrap_or(open) };
-                matrix.to_zero(d.cathode, siemens);
+                matrix.ground(d.cathode, siemens);
                 amps[d.cathode] += siemens * seen.volts;
                 paths[d.cathode] += 1.0;
                 grounded[part[d.cathode]] = true;

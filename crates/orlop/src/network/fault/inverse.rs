@@ -47,7 +47,7 @@ impl<'p> Conductances<'p> {
     /// Adds the wire that came `nth`.
     pub fn add(&mut self, nth: usize, wire: &Wire) {
         for node in [wire.a, wire.b].into_iter().filter(|n| *n != 0) {
-            self.to_zero(node, wire.siemens);
+            self.ground(node, wire.siemens);
         }
         if let Some(slot) = self.pattern.slots[nth] {
             self.pairs[slot] -= wire.siemens;
@@ -55,7 +55,7 @@ impl<'p> Conductances<'p> {
     }
 
     /// Adds a path from a node to zero volts.
-    pub fn to_zero(&mut self, node: usize, siemens: f64) {
+    pub fn ground(&mut self, node: usize, siemens: f64) {
         self.diagonal[self.pattern.symbolic.place(node - 1)] += siemens;
     }
 

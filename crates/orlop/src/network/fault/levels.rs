@@ -259,7 +259,7 @@ impl<'n> Corners<'n> {
 
     fn shares(&self, case: &Case<'_>, rows: &[usize], wanted: &[usize], out: &mut [Vec<Option<f64>>]) {
         let sources = self.net.sources().len();
-        for s in 0..sources {
+        for (s, _) in self.net.sources().iter().enumerate() {
             let own = case.of_source(s);
             for row in rows {
                 let node = wanted[*row];

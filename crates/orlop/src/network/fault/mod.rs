@@ -58,6 +58,7 @@ mod inverse;
 mod levels;
 mod plan;
 mod series;
+mod tabulate;
 mod working;
 
 pub(crate) use battery::IEC_61660;

@@ -363,18 +363,16 @@ impl Plan {
             }
         }
         let mut states = vec![all.clone()];
-        let mut wanted: Vec<(usize, bool, Vec<(bool, usize)>)> = Vec::new();
-        for (at, (stays, openable)) in islands {
+        for (at, (_, openable)) in &islands {
             if openable.len() > EVERY_COMBINATION {
                 self.flag(
-                    at,
+                    *at,
                     format!(
                         "{} sources may be absent: through devices, each alone and all together were tried",
                         openable.len()
                     ),
                 );
             }
-            wanted.push((at, stays, openable));
         }
         let combinations = |open: &[(bool, usize)], stays: bool| -> Vec<Vec<bool>> {
             let p = open.len();
@@ -392,7 +390,7 @@ impl Plan {
             }
             list
         };
-        for (_, stays, openable) in &wanted {
+        for (stays, openable) in islands.values() {
             for (row, closed) in combinations(openable, *stays).into_iter().enumerate() {
                 if states.len() <= row + 1 {
                     states.push(all.clone());
