@@ -189,6 +189,23 @@ proptest! {
         }
     }
 
+    /// Three ways: the Thevenin numbers of the network, and its operating point with a nearly bolted load as the fault.
+    #[test]
+    fn thevenin_and_operating_point_agree(plan in plans(3), at in any::<usize>()) {
+        let net = plan.build();
+        let node = 1 + at % (net.nodes().len() - 1);
+        let name = &net.nodes()[node];
+        let level = net.fault_at(name).unwrap();
+        let thevenin = net.thevenin(Corner::High).unwrap();
+        let ohms_there = thevenin.resistance(name).unwrap().unwrap().si();
+        prop_assert!((level.resistance.low().unwrap().si() / ohms_there - 1.0).abs() < 1e-9);
+        prop_assert!((high(level.total) / thevenin.fault_current(name).unwrap().unwrap().si() - 1.0).abs() < 1e-9);
+        let mut faulted = net.clone();
+        faulted.load("fault", name, RETURN, Load::new(Demand::Resistance(ohms(ohms_there * 1e-6)))).unwrap();
+        let volts = faulted.solve(Corner::High).unwrap().voltage(name).unwrap().unwrap().si();
+        prop_assert!((volts / (ohms_there * 1e-6) / high(level.total) - 1.0).abs() < 2e-6);
+    }
+
     /// Through a branch: the current from its near end into a fault at its far end, in every state and corner.
     #[test]
     fn two_ways_agree_through_branches(plan in plans(2)) {

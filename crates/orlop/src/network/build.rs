@@ -2,7 +2,8 @@
 
 use super::element::{Converter, Load, Part, Source};
 use crate::error::Error;
-use std::collections::BTreeMap;
+use std::collections::HashMap;
+use std::sync::Arc;
 
 /// Name of the node of zero volts. It exists in every network.
 pub const RETURN: &str = "return";
@@ -49,9 +50,40 @@ pub struct Feed {
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Network {
+    // Shared with the answers, which need the names; copied only when a network is changed that has answers alive.
+    inner: Arc<Inner>,
+}
+
+/// Which list of the network an id stands in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Element {
+    /// [`Network::sources`]
+    Source,
+    /// [`Network::branches`]
+    Branch,
+    /// [`Network::loads`]
+    Load,
+    /// [`Network::converters`]
+    Converter,
+}
+
+impl Element {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Source => "source",
+            Self::Branch => "branch",
+            Self::Load => "load",
+            Self::Converter => "converter",
+        }
+    }
+}
+
+#[derive(Clone, Debug, PartialEq)]
+struct Inner {
     nodes: Vec<String>,
-    index: BTreeMap<String, usize>,
-    ids: BTreeMap<String, &'static str>,
+    // Only looked up, never walked: its order does not matter.
+    index: HashMap<String, usize>,
+    ids: HashMap<String, (Element, usize)>,
     sources: Vec<Branch<Source>>,
     branches: Vec<Branch<Part>>,
     loads: Vec<Branch<Load>>,
@@ -68,15 +100,16 @@ impl Network {
     /// A network with nothing but [`RETURN`].
     #[must_use]
     pub fn new() -> Self {
-        Self {
+        let inner = Inner {
             nodes: vec![RETURN.into()],
-            index: BTreeMap::from([(RETURN.into(), 0)]),
-            ids: BTreeMap::new(),
+            index: HashMap::from([(RETURN.into(), 0)]),
+            ids: HashMap::new(),
             sources: Vec::new(),
             branches: Vec::new(),
             loads: Vec::new(),
             converters: Vec::new(),
-        }
+        };
+        Self { inner: Arc::new(inner) }
     }
 
     /// The index of a node, made when it is new.
@@ -84,15 +117,16 @@ impl Network {
     /// # Errors
     /// [`Error::Input`] for an empty name.
     pub fn node(&mut self, name: &str) -> Result<usize, Error> {
-        if let Some(at) = self.index.get(name) {
+        if let Some(at) = self.inner.index.get(name) {
             return Ok(*at);
         }
         if name.trim().is_empty() {
             return Err(Error::input("node", "an empty name", "a name such as bus or H1"));
         }
-        self.nodes.push(name.into());
-        self.index.insert(name.into(), self.nodes.len() - 1);
-        Ok(self.nodes.len() - 1)
+        let inner = Arc::make_mut(&mut self.inner);
+        inner.nodes.push(name.into());
+        inner.index.insert(name.into(), inner.nodes.len() - 1);
+        Ok(inner.nodes.len() - 1)
     }
 
     /// Adds a source, positive at `from`.
@@ -101,8 +135,8 @@ impl Network {
     /// [`Error::Input`] for an id in use, equal nodes, or values that are no electromotive force and resistance.
     pub fn source(&mut self, id: &str, from: &str, to: &str, source: Source) -> Result<(), Error> {
         source.check(id)?;
-        let branch = self.between(id, "source", from, to, source)?;
-        self.sources.push(branch);
+        let branch = self.between(id, Element::Source, from, to, source)?;
+        Arc::make_mut(&mut self.inner).sources.push(branch);
         Ok(())
     }
 
@@ -112,8 +146,8 @@ impl Network {
     /// [`Error::Input`] for an id in use, equal nodes, or a resistance that is not above zero.
     pub fn branch(&mut self, id: &str, from: &str, to: &str, part: Part) -> Result<(), Error> {
         part.check(id)?;
-        let branch = self.between(id, "branch", from, to, part)?;
-        self.branches.push(branch);
+        let branch = self.between(id, Element::Branch, from, to, part)?;
+        Arc::make_mut(&mut self.inner).branches.push(branch);
         Ok(())
     }
 
@@ -123,8 +157,8 @@ impl Network {
     /// [`Error::Input`] for an id in use, equal nodes, or a demand below zero.
     pub fn load(&mut self, id: &str, from: &str, to: &str, load: Load) -> Result<(), Error> {
         load.check(id)?;
-        let branch = self.between(id, "load", from, to, load)?;
-        self.loads.push(branch);
+        let branch = self.between(id, Element::Load, from, to, load)?;
+        Arc::make_mut(&mut self.inner).loads.push(branch);
         Ok(())
     }
 
@@ -146,66 +180,75 @@ impl Network {
             Some((a, b)) => Some((self.node(a)?, self.node(b)?)),
             None => None,
         };
-        let output = self.between(id, "converter", from, to, converter)?;
-        self.converters.push(Feed { output, input });
+        let output = self.between(id, Element::Converter, from, to, converter)?;
+        Arc::make_mut(&mut self.inner).converters.push(Feed { output, input });
         Ok(())
     }
 
     fn between<T>(
         &mut self,
         id: &str,
-        kind: &'static str,
+        kind: Element,
         from: &str,
         to: &str,
         part: T,
     ) -> Result<Branch<T>, Error> {
         if id.trim().is_empty() {
-            return Err(Error::input(kind, "an empty id", "an id such as m1"));
+            return Err(Error::input(kind.word(), "an empty id", "an id such as m1"));
         }
-        if let Some(other) = self.ids.get(id) {
-            return Err(Error::input(
-                kind,
-                format!("the id '{id}' again"),
-                format!("an id that no {other} has"),
-            ));
+        if let Some((other, _)) = self.find(id) {
+            let expected = format!("an id that no {} has", other.word());
+            return Err(Error::input(kind.word(), format!("the id '{id}' again"), expected));
         }
         if from == to {
             return Err(one_node(id, from));
         }
         let (from, to) = (self.node(from)?, self.node(to)?);
-        self.ids.insert(id.into(), kind);
+        let inner = Arc::make_mut(&mut self.inner);
+        let at = match kind {
+            Element::Source => inner.sources.len(),
+            Element::Branch => inner.branches.len(),
+            Element::Load => inner.loads.len(),
+            Element::Converter => inner.converters.len(),
+        };
+        inner.ids.insert(id.into(), (kind, at));
         Ok(Branch { id: id.into(), from, to, part })
     }
 
     /// Names of the nodes, [`RETURN`] first.
     #[must_use]
     pub fn nodes(&self) -> &[String] {
-        &self.nodes
+        &self.inner.nodes
     }
     /// The index of a node.
     #[must_use]
     pub fn node_at(&self, name: &str) -> Option<usize> {
-        self.index.get(name).copied()
+        self.inner.index.get(name).copied()
+    }
+    /// The list that an id stands in, and where.
+    #[must_use]
+    pub fn find(&self, id: &str) -> Option<(Element, usize)> {
+        self.inner.ids.get(id).copied()
     }
     /// Sources in the order they came.
     #[must_use]
     pub fn sources(&self) -> &[Branch<Source>] {
-        &self.sources
+        &self.inner.sources
     }
     /// Conductors, devices, joints and diodes in the order they came.
     #[must_use]
     pub fn branches(&self) -> &[Branch<Part>] {
-        &self.branches
+        &self.inner.branches
     }
     /// Loads in the order they came.
     #[must_use]
     pub fn loads(&self) -> &[Branch<Load>] {
-        &self.loads
+        &self.inner.loads
     }
     /// Converters in the order they came.
     #[must_use]
     pub fn converters(&self) -> &[Feed] {
-        &self.converters
+        &self.inner.converters
     }
 }
 

@@ -38,3 +38,9 @@ pub use symbolic::Symbolic;
 
 /// No index: no parent, no neighbour.
 pub(crate) const NONE: u32 = u32::MAX;
+
+/// Leaves first: an order of the vertices of a forest and the neighbour that each hung on when its turn came.
+pub(crate) fn peeling(n: usize, edges: &[(u32, u32)]) -> (Vec<u32>, Vec<u32>) {
+    let peeled = peel::peel(n, edges);
+    (peeled.order, peeled.parent)
+}

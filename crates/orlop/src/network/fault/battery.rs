@@ -54,7 +54,7 @@ impl BatteryForm {
     /// use orlop::network::fault::BatteryForm;
     /// use orlop::units::{ohms, show, volts};
     /// let short = BatteryForm::Iec61660.short_circuit(volts(12.8), ohms(0.001), ohms(0.0005), None)?;
-    /// assert_eq!((show(short.peak), show(short.sustained)), ("9.6 kA".into(), "8.512 kA".into()));
+    /// assert_eq!((show(short.peak), show(short.sustained)), ("9.6 kA".into(), "8.51 kA".into()));
     /// # Ok::<(), orlop::Error>(())
     /// ```
     ///
