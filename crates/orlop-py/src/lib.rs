@@ -6,6 +6,7 @@ mod circuit;
 mod conductor;
 mod convert;
 mod errors;
+mod fault;
 mod html;
 mod judgement;
 mod protection;
@@ -31,6 +32,11 @@ mod _orlop {
     use super::circuit::{Circuit, size_circuit};
     #[pymodule_export]
     use super::conductor::{Ampacity, Conductor, SteadyState, Withstand, standard_sizes};
+    #[pymodule_export]
+    use super::fault::{
+        Coordination, coordinate, judge_stall, protectable_window, rebuild as rebuild_coordination,
+        selectivity,
+    };
     #[pymodule_export]
     use super::judgement::{Judgement, rebuild as rebuild_judgement};
     #[pymodule_export]

@@ -30,6 +30,8 @@ const FORMULAS: &[&Citation] = &[
     &crate::network::ground::GREEDY,
     &crate::network::ground::ONE_NEGATIVE,
     &crate::network::ground::TWO_WIRE,
+    &crate::network::fault::IEC_61660,
+    &crate::network::fault::THEVENIN,
     &crate::protection::LOAD_PRACTICE,
     &crate::protection::PRELOAD,
     &crate::protection::ignition::IGNITION,

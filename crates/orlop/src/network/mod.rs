@@ -3,6 +3,8 @@
 //! | question | where |
 //! |---|---|
 //! | how a network is built | [`Network`] |
+//! | fault currents on both sides | [`fault`], [`Network::fault_levels`] |
+//! | which devices are selective with which | [`Network::selectivity`] |
 //! | what its parts are | [`Source`], [`Part`], [`Load`], [`Converter`] |
 //! | where negative meets engine, hull and bonding, and what is wrong there | [`ground`] |
 //! | volts and amperes everywhere | [`Network::solve`], [`Operating`] |
@@ -15,7 +17,9 @@
 
 mod build;
 mod collapse;
+mod coordination;
 mod element;
+pub mod fault;
 mod flow;
 pub mod ground;
 mod join;
