@@ -10,6 +10,7 @@
 
 mod build;
 mod element;
+pub mod least;
 
 pub use build::{Branch, Feed, Network, RETURN};
 pub use element::{Converter, Corner, Demand, Load, Part, Source};
