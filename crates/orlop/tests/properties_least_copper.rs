@@ -171,7 +171,7 @@ fn close(a: f64, b: f64) -> bool {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig::with_cases(300))]
 
     #[test]
     fn the_optimum_is_that_of_trying_everything(plain in any_tree(8)) {
@@ -220,7 +220,9 @@ proptest! {
     fn one_more_size_never_makes_it_worse(plain in any_tree(8), at in any::<prop::sample::Index>()) {
         let mut fewer = plain.clone();
         let at = at.index(plain.parent.len());
-        prop_assume!(fewer.choices[at].len() > 1);
+        if fewer.choices[at].len() == 1 {
+            return Ok(());
+        }
         fewer.choices[at].pop();
         if let Ok(fewer) = fewer.problem().solve() {
             prop_assert!(plain.problem().solve().unwrap().cost <= fewer.cost + 1e-9);
@@ -368,7 +370,7 @@ fn an_impossible_load_is_named_with_what_it_would_need() {
     let error = problem.solve().unwrap_err().to_string();
     assert_eq!(
         error,
-        "no solution: bow: drop is at least 500 mV on its path, with the least of every choice; 360 mV is permitted, so it lacks 140 mV; permit more there, shorten the run, raise the voltage, use parallel runs, or offer larger sizes"
+        "no solution: bow: drop is at least 0.5 V on its path, with the least of every choice; 0.36 V is permitted, so it lacks 0.14 V; permit more there, shorten the run, raise the voltage, use parallel runs, or offer larger sizes"
     );
 }
 

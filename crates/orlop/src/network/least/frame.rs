@@ -330,7 +330,9 @@ impl Frame {
         let cost_unit = unit_for(largest(&|c| c.cost));
         let mass_unit = unit_for(largest(&|c| c.mass.si()));
         let unit = |at: usize| amount_units[at % dims.max(1)];
-        let uses = given.uses.iter().enumerate().map(|(at, x)| counted(*x, unit(at))).collect();
+        // Whatever is more than nothing counts as one step at least: a limit of zero lets nothing pass.
+        let used = |(at, x): (usize, &f64)| counted(*x, unit(at)).max(i64::from(*x > 0.0));
+        let uses = given.uses.iter().enumerate().map(used).collect();
         let cap = |(at, x): (usize, &f64)| if x.is_finite() { counted(*x, unit(at)) } else { FREE };
         let caps = given.caps.iter().enumerate().map(cap).collect();
         let options = (0..problem.segments.len())
@@ -457,7 +459,7 @@ impl Frame {
 
 /// What is left of an amount that may be without limit.
 pub(super) fn minus(left: i64, used: i64) -> i64 {
-    if left == FREE { FREE } else { left - used }
+    if left == FREE { FREE } else { left.saturating_sub(used) }
 }
 
 /// Sums stop at [`TOO_MUCH`], above every limit.
