@@ -324,7 +324,7 @@ proptest! {
         let problem = plain.problem();
         let Ok(best) = problem.solve() else { return Ok(()) };
         let drop = LeastCopper::new().dimension::<Voltage>("drop 0");
-        let prices = best.shadow_prices(drop, volts(more)).unwrap();
+        let prices = best.shadow_prices(&[drop], volts(more)).unwrap();
         for s in 0..plain.parent.len() {
             let mut wider = plain.clone();
             wider.choices[s].iter_mut().for_each(|c| c.3[0] += more);
@@ -439,7 +439,10 @@ fn trees_that_are_none_are_refused() {
     assert!(matches!(problem.at_most_sizes(0), Err(Error::Input { .. })));
     let drop = LeastCopper::new().dimension::<Voltage>("drop");
     for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
-        assert!(matches!(problem.solve().unwrap().shadow_prices(drop, volts(bad)), Err(Error::Input { .. })));
+        assert!(matches!(
+            problem.solve().unwrap().shadow_prices(&[drop], volts(bad)),
+            Err(Error::Input { .. })
+        ));
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::frame::{Frame, Refused};
 use super::grow::grow;
-use super::problem::{Dimension, LeastCopper};
+use super::problem::{Amount, Dimension, LeastCopper};
 use super::skyline::Side;
 use super::solve::search;
 use crate::error::{Error, positive};
@@ -120,7 +120,7 @@ impl Optimum<'_> {
             let step = spare + 1e-8 * self.largest_cap(dimension.at);
             lost += step;
             for s in 0..problem.segments.len() {
-                problem = problem.widened(s, dimension.at, -step);
+                problem.widen(s, dimension.at, -step);
             }
             if problem
                 .segments
@@ -177,7 +177,7 @@ impl Optimum<'_> {
         Ok(stairs.iter().rev().filter(|s| s.slack >= 0).map(point).collect())
     }
 
-    /// What each segment with a limit in this dimension would save if the limit were `more` wider, most first.
+    /// What each segment with limits in these dimensions would save if all of these limits were `more` wider, most first.
     ///
     /// Each is the difference of two optima, so it is exact, and valid for just this step: sizes come in steps, and half of it
     /// may save nothing. Segments where it saves nothing are left out.
@@ -186,17 +186,21 @@ impl Optimum<'_> {
     /// [`Error::Input`] for a step that is not above zero; else as [`LeastCopper::solve`].
     pub fn shadow_prices<Q: Quantity>(
         &self,
-        dimension: Dimension<Q>,
+        dimensions: &[Dimension<Q>],
         more: Q,
     ) -> Result<Vec<ShadowPrice<Q>>, Error> {
         positive(more, "more")?;
         let mut prices = Vec::new();
         for (at, segment) in self.problem.segments.iter().enumerate() {
             let caps = segment.caps.iter().chain(segment.choices.iter().flat_map(|c| &c.caps));
-            if !caps.clone().any(|c| c.dimension == dimension.at && c.si.is_finite()) {
+            let moved = |cap: &Amount| cap.si.is_finite() && dimensions.iter().any(|d| d.at == cap.dimension);
+            if !caps.clone().any(moved) {
                 continue;
             }
-            let wider = self.problem.widened(at, dimension.at, more.si());
+            let mut wider = self.problem.clone();
+            for dimension in dimensions {
+                wider.widen(at, dimension.at, more.si());
+            }
             let Some(found) = search(&wider, &|_| true)? else { continue };
             let masses = wider.segments.iter().zip(&found.choices).map(|(s, c)| s.choices[*c].mass.si());
             let saves = self.cost - found.cost;

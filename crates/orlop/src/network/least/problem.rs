@@ -239,14 +239,11 @@ impl LeastCopper {
         few::at_most(self, most)
     }
 
-    /// This problem with one segment's limits in a dimension widened (or, below zero, narrowed).
-    #[must_use]
-    pub(super) fn widened(&self, segment: usize, dimension: usize, by: f64) -> Self {
-        let mut wider = self.clone();
-        let segment = &mut wider.segments[segment];
+    /// Widens one segment's limits in a dimension; below zero it narrows them.
+    pub(super) fn widen(&mut self, segment: usize, dimension: usize, by: f64) {
+        let segment = &mut self.segments[segment];
         let caps = segment.choices.iter_mut().flat_map(|c| &mut c.caps).chain(&mut segment.caps);
         caps.filter(|cap| cap.dimension == dimension).for_each(|cap| cap.si += by);
-        wider
     }
 
     /// Refuses what cannot be computed; the shape of the tree is looked at where it is put in order.
