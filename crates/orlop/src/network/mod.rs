@@ -28,6 +28,7 @@ mod operating;
 mod plan;
 mod prepared;
 mod thevenin;
+pub mod least;
 
 pub use build::{Branch, Element, Feed, Network, RETURN};
 pub use element::{Converter, Corner, Demand, Load, Part, Source};
