@@ -9,8 +9,10 @@
 //! | what one conductor is and carries | [`conductor`] |
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
+//! | what a cell holds, gives and becomes with age | [`cell`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
+pub mod cell;
 mod choice;
 pub mod circuit;
 pub mod conductor;
