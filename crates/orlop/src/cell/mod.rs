@@ -6,28 +6,43 @@
 //! | what does a rested cell show, and what charge does a rested voltage mean | [`Chemistry::open_circuit`], [`Chemistry::charge_from_rest`] |
 //! | may it be charged at this temperature | [`Chemistry::charging_at`] |
 //! | what is this cell: energy, window, resistance, both ends for a fault | [`Cell`] |
+//! | what does it show under a changing current | [`EquivalentCircuit`], [`TwoPairs`] |
+//! | how much less comes out at a high current | [`Peukert`], [`KineticModel`] |
+//! | what heat does its entropy give or take | [`Chemistry::reversible_heat`] |
+//! | how does it age, how long does it last | [`ageing`] |
 //!
 //! Facts on which sources disagree are ranges that hold them all.
 
+pub mod ageing;
 mod chemistry;
 mod curve;
+mod equivalent;
 mod facts;
 mod fault;
+mod heat;
 mod limits;
 mod model;
 mod open_circuit;
+mod rate;
 mod resistance;
 mod size;
 mod state;
+mod two_rc;
 
 pub use chemistry::{Chemistry, ChemistryId};
 pub use curve::{Curve, CurveAt};
+pub(crate) use equivalent::THEVENIN;
+pub use equivalent::{CircuitState, EquivalentCircuit, Pair, Trace};
 pub use facts::{Fact, GasFact};
 pub use fault::{FaultConditions, FaultEnds};
+pub(crate) use heat::REVERSIBLE;
 pub use limits::Permission;
 pub use model::Cell;
 pub use open_circuit::{FromRest, OpenCircuit};
+pub(crate) use rate::{KINETIC, PEUKERT};
+pub use rate::{KineticModel, Peukert, Wells};
 pub(crate) use resistance::ARRHENIUS;
 pub use resistance::{CellResistance, Method};
 pub use size::Size;
 pub use state::{Rate, StateOfCharge};
+pub use two_rc::{Direction, TwoPairs};

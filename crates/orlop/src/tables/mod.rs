@@ -19,6 +19,8 @@ data_files! {
     "aluminium_bars_trade",
     "astm_b33_2004_tinned_copper",
     "cable_walls_typical",
+    "cell_ageing_models",
+    "cell_cycle_life",
     "cell_entropy_lfp",
     "cell_facts",
     "cell_gas",
