@@ -85,8 +85,10 @@ impl CycleLife {
                 show(Fraction::new(first))
             ));
             most * first / d
+        } else if let Some(point) = points.iter().find(|p| (p.0 - d).abs() <= slack) {
+            point.1
         } else {
-            match points.windows(2).find(|w| d <= w[1].0 + slack) {
+            match points.windows(2).find(|w| d < w[1].0) {
                 Some(w) => {
                     let power = (w[1].1 / w[0].1).ln() / (w[1].0 / w[0].0).ln();
                     w[0].1 * (d / w[0].0).powf(power)

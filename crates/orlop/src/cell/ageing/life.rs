@@ -10,6 +10,8 @@ use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Fraction, Number, Quantity, Temperature, TemperatureRise, Time, seconds, significant};
 
 const DAYS_A_YEAR: f64 = 365.25;
+/// Years beyond which a life is flagged: common practice, several times the two to four years that ageing tests run.
+const LONGEST_BELIEVED: f64 = 15.0;
 pub(super) const YEAR_S: f64 = DAYS_A_YEAR * 86400.0;
 
 /// What is asked of the cells.
@@ -133,8 +135,9 @@ impl Duty {
 ///     cycling: Cycling { depth: Fraction::new(0.8), rate: Rate::new(0.2)?, middle: half, temperature: mild },
 ///     full_cycles_a_year: 41.0,
 /// };
-/// let model = AgeingModel::LargeLfp;
-/// assert_eq!(life(model, model, &duty, Fraction::new(0.2))?.decides, Decides::Calendar);
+/// let model = AgeingModel::Naumann;
+/// let answer = life(model, model, &duty, Fraction::new(0.2))?;
+/// assert_eq!(answer.decides, Decides::Calendar);
 /// # Ok::<(), orlop::Error>(())
 /// ```
 pub fn life(calendar: AgeingModel, cycles: AgeingModel, duty: &Duty, lost: Fraction) -> Result<Life, Error> {
@@ -162,6 +165,12 @@ pub fn life_recorded(
     let mut flags = on_calendar.flags.clone();
     for flag in by_cycles.flags.iter().filter(|f| !on_calendar.flags.contains(f)) {
         flags.push(flag.clone());
+    }
+    if years > LONGEST_BELIEVED {
+        flags.push(format!(
+            "{} years is many times the length of any test behind a model: read it as long, not as a number",
+            significant(years, 2)
+        ));
     }
     let cool = duty.cooler(10.0);
     let cooler = both(&calendar.calendar(&cool.storage)?, &cycles.cycling(&cool.cycling)?, a_year, share)?;

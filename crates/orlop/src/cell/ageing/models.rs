@@ -119,7 +119,7 @@ impl AgeingModel {
         let asked = storage.temperature;
         self.law(
             part,
-            "growth of resistance",
+            "growth of resistance on the calendar",
             asked,
             ("valid_from", "valid_to"),
             Self::has_resistance,
@@ -134,7 +134,14 @@ impl AgeingModel {
     pub fn cycling_resistance(self, cycling: &Cycling) -> Result<Law, Error> {
         let part = self.cycling_growth(&cycling.checked()?)?;
         let asked = cycling.temperature;
-        self.law(part, "growth of resistance", asked, self.cycle_range(), Self::has_resistance, &mut Silent)
+        self.law(
+            part,
+            "growth of resistance by cycles",
+            asked,
+            self.cycle_range(),
+            Self::has_resistance,
+            &mut Silent,
+        )
     }
 
     /// Whether it tells the loss on the calendar.
@@ -172,20 +179,37 @@ impl AgeingModel {
         self.row(parameter).number("value")
     }
 
-    /// The source of its formulas, with the weakest confidence of its coefficients.
-    #[must_use]
-    pub fn citation(self) -> Citation {
-        let rows = file("cell_ageing_models").rows().filter(|row| row.text("model") == self.word());
-        let mut rows = rows.filter(|row| !row.text("parameter").contains("valid_"));
-        let first = rows.next().expect("every model has rows");
-        let weakest = rows.map(|r| r.confidence()).fold(first.confidence(), crate::Confidence::weaker);
+    /// The source of the formula that a coefficient belongs to, with the weakest confidence of its coefficients.
+    fn citation(self, parameter: &str) -> Citation {
+        let first = self.row(parameter);
+        let rows = file("cell_ageing_models").rows().filter(|row| {
+            row.text("model") == self.word()
+                && row.text("source") == first.text("source")
+                && !row.text("parameter").contains("valid_")
+        });
         Citation {
             document: first.text("source").to_string().into(),
             edition: "".into(),
             place: "".into(),
             reading: first.text("reading").to_string().into(),
-            confidence: weakest,
+            confidence: rows.map(|r| r.confidence()).fold(first.confidence(), crate::Confidence::weaker),
             ..first.citation()
+        }
+    }
+
+    /// A coefficient that stands for the source of a formula.
+    fn stands_for(self, what: &str) -> &'static str {
+        match (self, what) {
+            (Self::Naumann, what) if what.contains("cycles") => "cq_a",
+            (Self::Naumann, _) => "q_k",
+            (Self::Wang2011, _) => "b_0.5",
+            (Self::Wang2011HalfRate, _) => "ea",
+            (Self::LargeLfp, _) => "p1",
+            (Self::Swierczynski2015, _) => "soc_factor",
+            (Self::Schmalstieg2014, _) => "ac_v",
+            (Self::NmcCalendar, _) => "q0",
+            (Self::NmcLto, _) => "g_0",
+            (Self::LmoLto, _) => "cal",
         }
     }
 
@@ -228,7 +252,7 @@ impl AgeingModel {
             factor: part.factor,
             exponent: part.exponent,
             flags,
-            citation: self.citation(),
+            citation: self.citation(self.stands_for(what)),
         };
         rec.step(|| {
             let value = format!("{} x^{}", significant(law.factor, 4), significant(law.exponent, 4));
