@@ -339,7 +339,7 @@ impl Cell {
     /// >>> import orlop
     /// >>> cell = orlop.Cell("lfp", capacity="230 Ah", resistance_1khz="0.18 mohm", resistance_dc="0.55 mohm")
     /// >>> cell.resistance("10s", charge="50 %", temperature="0 degC").range
-    /// Range(824 uohm to 1.22 mohm)
+    /// Range(826 uohm to 1.22 mohm)
     #[pyo3(signature = (method, *, charge, temperature))]
     fn resistance(
         slf: &Bound<'_, Self>,

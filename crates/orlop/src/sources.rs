@@ -18,6 +18,7 @@ const FORMULAS: &[&Citation] = &[
     &crate::cell::ARRHENIUS,
     &crate::cell::KINETIC,
     &crate::cell::PEUKERT,
+    &crate::cell::RECOVERY,
     &crate::cell::REVERSIBLE,
     &crate::cell::THEVENIN,
     &crate::cell::ageing::RAINFLOW,

@@ -4,8 +4,8 @@ use orlop::cell::ageing::{
     AgeingModel, CycleLife, Cycling, Decides, Duty, StatedLife, Storage, full_cycles, life, rainflow,
 };
 use orlop::cell::{
-    Cell, Chemistry, ChemistryId, CircuitState, EquivalentCircuit, FaultConditions, KineticModel, Method,
-    Pair, Permission, Peukert, Rate, Size, StateOfCharge, TwoPairs,
+    Cell, Chemistry, ChemistryId, Choice, CircuitState, EquivalentCircuit, FaultConditions, KineticModel,
+    Method, Pair, Permission, Peukert, Rate, Size, StateOfCharge, TwoPairs, capital_recovery, compare,
 };
 use orlop::units::{
     Fraction, Quantity, Temperature, ampere_hours, amperes, coulombs, farads, joules, kilograms, millimetres,
@@ -431,17 +431,87 @@ fn a_record_of_charge_becomes_a_duty() {
     assert!((used.value() - 365.0 / (5000.0 * 0.5 / 0.3)).abs() < 1e-9);
 }
 
-// The worked comparison: 480 kWh a year from 9.4 kWh usable, 4000 cycles and 12 years claimed.
-#[test]
-fn doubling_the_claimed_cycles_changes_nothing_where_the_calendar_decides() {
-    let usable = |text| parse(text, "usable").unwrap();
-    let a_year = StatedLife::cycles_a_year(usable("480 kWh"), usable("9.4 kWh")).unwrap();
-    assert!((a_year - 51.06).abs() < 0.01);
-    let years = |n: f64| parse(&format!("{n} years"), "calendar").unwrap();
-    for cycles in [4000.0, 8000.0] {
-        let (time, decides) = StatedLife::new(cycles, years(12.0)).unwrap().under(a_year).unwrap();
-        assert_eq!((time, decides), (years(12.0), Decides::Calendar));
+fn lead() -> Choice {
+    bank("lead", 900.0, 900.0, "2.4 kWh", 500.0, "5 years")
+}
+
+fn lithium(cycles: f64, calendar: &str) -> Choice {
+    bank("lithium", 3900.0, 1900.0, "9.4 kWh", cycles, calendar)
+}
+
+fn bank(name: &str, first: f64, renewal: f64, usable: &str, cycles: f64, calendar: &str) -> Choice {
+    Choice {
+        name: name.into(),
+        first_cost: first,
+        renewal_cost: renewal,
+        usable: parse(usable, "usable").unwrap(),
+        life: StatedLife::new(cycles, parse(calendar, "calendar").unwrap()).unwrap(),
     }
+}
+
+fn years(text: &str) -> orlop::units::Time {
+    parse(text, "years").unwrap()
+}
+
+// An invented boat: 480 kWh a year; figures worked out by hand.
+#[test]
+fn the_calendar_decides_and_doubling_the_cycles_changes_nothing() {
+    let (demand, horizon) = (parse("480 kWh", "demand").unwrap(), years("12 years"));
+    let close = |a: f64, b: f64| (a - b).abs() < 0.005;
+    let old = lead().cost(demand, horizon).unwrap();
+    assert_eq!((old.decides, old.sets, old.total), (Decides::Cycles, 5, 4500.0));
+    assert!(close(old.per_kilowatt_hour, 0.78));
+    let new = lithium(4000.0, "12 years").cost(demand, horizon).unwrap();
+    assert_eq!((new.decides, new.sets, new.total), (Decides::Calendar, 1, 3900.0));
+    assert!(close(new.per_kilowatt_hour, 0.68) && close(new.cycles_a_year, 51.06));
+    assert_eq!(lithium(8000.0, "12 years").cost(demand, horizon).unwrap(), new);
+    // Eight years instead of twelve need a second set of cells, and the order turns.
+    let short = lithium(4000.0, "8 years").cost(demand, horizon).unwrap();
+    assert_eq!((short.sets, short.total), (2, 5800.0));
+    let verdict = compare(&lithium(4000.0, "12 years"), &lead(), demand, horizon).unwrap();
+    assert!((verdict.break_even.unwrap().si() / years("10 years").si() - 1.0).abs() < 1e-4);
+    for said in [
+        "lithium costs 0.68",
+        "0.78 of lead",
+        "in year 10",
+        "doubling its cycles changes nothing",
+        "reverses the order",
+    ] {
+        assert!(verdict.sentence.contains(said), "{said}: {}", verdict.sentence);
+    }
+    let turned = compare(&lead(), &lithium(4000.0, "12 years"), demand, horizon).unwrap();
+    assert_eq!((turned.break_even, turned.sentence), (verdict.break_even, verdict.sentence));
+    let never = compare(&lithium(4000.0, "8 years"), &lead(), demand, horizon).unwrap();
+    assert_eq!(never.break_even, None);
+}
+
+// Panneerselvam, Engineering Economics: example 3.6, and the factor of 5 % over ten years.
+#[test]
+fn capital_recovery_by_the_textbook() {
+    let close = |a: f64, b: f64| (a / b - 1.0).abs() < 5e-6;
+    assert!(close(capital_recovery(1e6, 0.18, 15.0).unwrap(), 196_403.0));
+    assert!(close(capital_recovery(1.0, 0.05, 10.0).unwrap(), 0.129_504_575));
+    // Example 6.2: 600 000 at 20 % over 15 years and 150 000 a year.
+    assert!(close(capital_recovery(600_000.0, 0.20, 15.0).unwrap() + 150_000.0, 278_329.272));
+    assert!(close(capital_recovery(1200.0, 1e-12, 12.0).unwrap(), 100.0));
+    assert_eq!(capital_recovery(1200.0, 0.0, 12.0).unwrap(), 100.0);
+}
+
+#[test]
+fn bad_choices_have_no_cost() {
+    let (demand, horizon) = (parse("480 kWh", "demand").unwrap(), years("12 years"));
+    for x in BAD {
+        assert!(lead().cost(joules(x), horizon).is_err() && lead().cost(demand, seconds(x)).is_err());
+        assert!(Choice { usable: joules(x), ..lead() }.cost(demand, horizon).is_err());
+        assert!(capital_recovery(1.0, 0.1, x).is_err());
+    }
+    for x in [-1.0, f64::NAN, f64::INFINITY] {
+        assert!(Choice { first_cost: x, ..lead() }.cost(demand, horizon).is_err());
+        assert!(Choice { renewal_cost: x, ..lead() }.cost(demand, horizon).is_err());
+        assert!(capital_recovery(x, 0.1, 1.0).is_err() && capital_recovery(1.0, x, 1.0).is_err());
+    }
+    let tiny = Choice { usable: joules(1.0), ..lead() };
+    assert_eq!(tiny.cost(demand, horizon).unwrap_err().code(), "no-solution");
 }
 
 #[test]

@@ -10,12 +10,14 @@
 //! | how much less comes out at a high current | [`Peukert`], [`KineticModel`] |
 //! | what heat does its entropy give or take | [`Chemistry::reversible_heat`] |
 //! | how does it age, how long does it last | [`ageing`] |
+//! | what does it cost over the years, when does one choice overtake another | [`Choice`], [`compare`] |
 //!
 //! Facts on which sources disagree are ranges that hold them all.
 
 pub mod ageing;
 mod chemistry;
 mod curve;
+mod economy;
 mod equivalent;
 mod facts;
 mod fault;
@@ -31,6 +33,8 @@ mod two_rc;
 
 pub use chemistry::{Chemistry, ChemistryId};
 pub use curve::{Curve, CurveAt};
+pub(crate) use economy::RECOVERY;
+pub use economy::{Choice, Comparison, Cost, capital_recovery, compare};
 pub(crate) use equivalent::THEVENIN;
 pub use equivalent::{CircuitState, EquivalentCircuit, Pair, Trace};
 pub use facts::{Fact, GasFact};

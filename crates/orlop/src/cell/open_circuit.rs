@@ -5,7 +5,7 @@ use super::{Chemistry, StateOfCharge};
 use crate::error::{Error, not_negative, positive};
 use crate::range::Range;
 use crate::working::{Recorder, Silent, Step};
-use orlop_units::{Quantity, Temperature, Voltage, show, significant, volts};
+use orlop_units::{Fraction, Quantity, Temperature, Voltage, show, significant, volts};
 
 /// The voltage of a rested cell.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,6 +20,23 @@ pub struct OpenCircuit {
     pub curve: &'static str,
     /// What a reader must know.
     pub flags: Vec<String>,
+}
+
+impl OpenCircuit {
+    /// What a millivolt is worth here: the charge over which the curve rises by one. None where it is flat, and a voltmeter
+    /// tells nothing.
+    ///
+    /// ```
+    /// use orlop::{cell::{ChemistryId, StateOfCharge}, units::{show, Temperature}};
+    /// let at = |share| ChemistryId::Lfp.chemistry().open_circuit(StateOfCharge::new(share)?, Temperature::celsius(25.0));
+    /// assert_eq!(show(at(0.5)?.millivolt().unwrap()), "1.25 %");
+    /// assert_eq!(at(0.8)?.millivolt(), None);
+    /// # Ok::<(), orlop::Error>(())
+    /// ```
+    #[must_use]
+    pub fn millivolt(&self) -> Option<Fraction> {
+        (self.slope.si() > 0.0).then(|| Fraction::new(1e-3 / self.slope.si()))
+    }
 }
 
 /// The charge that a rested voltage stands for.

@@ -13,6 +13,7 @@ use crate::source::{Citation, Confidence};
 use crate::tables::file;
 use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Quantity, Resistance, Temperature, ohms, show, significant};
+use std::sync::LazyLock;
 
 pub(crate) static ARRHENIUS: Citation = Citation::fixed(
     "cell-resistance-temperature",
@@ -244,29 +245,40 @@ fn by_charge(
     if celsius < 10.0 {
         flags.push("the effect of charge was measured down to 10 degC; that of 10 degC is taken".into());
     }
-    let long = file("cell_resistance_lfp_26650_2018");
-    let pulse = file("cell_resistance_lfp_26650_2s");
-    let profiles = [(long, "charge_"), (long, "discharge_"), (pulse, "r_")];
-    let ratios = profiles.map(|(table, prefix)| {
-        let at = |s: f64| bilinear(table, prefix, s, celsius);
-        at(soc) / at(0.5)
-    });
-    ratios.iter().fold((f64::INFINITY, 0.0), |(low, high): (f64, f64), r| (low.min(*r), high.max(*r)))
+    let ratios = LFP_PROFILES.iter().map(|grid| grid.at(soc, celsius) / grid.at(0.5, celsius));
+    ratios.fold((f64::INFINITY, 0.0), |(low, high): (f64, f64), r| (low.min(r), high.max(r)))
 }
 
-/// A cell of a table by charge (rows) and temperature (columns named by it), straight between, held at the ends.
-fn bilinear(table: &crate::tables::DataFile, prefix: &str, soc: f64, celsius: f64) -> f64 {
-    let columns: Vec<(f64, &String)> =
-        table.columns().iter().filter_map(|c| Some((c.strip_prefix(prefix)?.parse().ok()?, c))).collect();
-    let by_temperature: Vec<(f64, f64)> = columns
-        .iter()
-        .map(|(t, c)| {
-            let points: Vec<(f64, f64)> =
-                table.rows().map(|row| (row.number("soc_percent") / 100.0, row.number(c))).collect();
-            (*t, straight(&points, soc))
-        })
-        .collect();
-    straight(&by_temperature, celsius)
+/// Charge and discharge by long pulses, and discharge by 2 s pulses.
+static LFP_PROFILES: LazyLock<[Grid; 3]> = LazyLock::new(|| {
+    let long = "cell_resistance_lfp_26650_2018";
+    [
+        Grid::read(long, "charge_"),
+        Grid::read(long, "discharge_"),
+        Grid::read("cell_resistance_lfp_26650_2s", "r_"),
+    ]
+});
+
+/// A table by temperature, then by charge; straight between its cells, held at its ends.
+struct Grid(Vec<(f64, Vec<(f64, f64)>)>);
+
+impl Grid {
+    /// The columns whose names are the prefix and a temperature.
+    fn read(name: &str, prefix: &str) -> Self {
+        let table = file(name);
+        let column = |column: &String| {
+            let celsius = column.strip_prefix(prefix)?.parse().ok()?;
+            let points = table.rows().map(|row| (row.number("soc_percent") / 100.0, row.number(column)));
+            Some((celsius, points.collect()))
+        };
+        Self(table.columns().iter().filter_map(column).collect())
+    }
+
+    fn at(&self, soc: f64, celsius: f64) -> f64 {
+        let by_temperature: Vec<(f64, f64)> =
+            self.0.iter().map(|(t, points)| (*t, straight(points, soc))).collect();
+        straight(&by_temperature, celsius)
+    }
 }
 
 /// Straight between points in ascending order, held at the ends.

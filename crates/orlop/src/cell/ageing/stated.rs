@@ -35,6 +35,22 @@ impl StatedLife {
         })
     }
 
+    /// The same with so many times the cycles.
+    ///
+    /// # Errors
+    /// [`Error::Input`] for a factor not above zero.
+    pub fn with_cycles_times(self, factor: f64) -> Result<Self, Error> {
+        Self::new(self.cycles * factor, self.calendar)
+    }
+
+    /// The same with so many times the calendar life.
+    ///
+    /// # Errors
+    /// [`Error::Input`] for a factor not above zero.
+    pub fn with_calendar_times(self, factor: f64) -> Result<Self, Error> {
+        Self::new(self.cycles, self.calendar * factor)
+    }
+
     /// Cycles of the usable energy in a year.
     ///
     /// # Errors
