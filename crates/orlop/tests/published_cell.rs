@@ -10,10 +10,12 @@ mod report;
 use case::{Answer, Inputs};
 use orlop::cell::ageing::{AgeingModel, Cycling, Storage, by_range, rainflow};
 use orlop::cell::{
-    Cell, ChemistryId, Direction, KineticModel, Method, Peukert, Rate, StateOfCharge, TwoPairs, Wells,
+    Cell, ChemistryId, CircuitState, Direction, EquivalentCircuit, KineticModel, Method, Pair, Peukert, Rate,
+    StateOfCharge, TwoPairs, Wells,
 };
 use orlop::units::{
-    Charge, Fraction, Number, Quantity, Temperature, Time, Voltage, ampere_hours, ohms, seconds,
+    Charge, Fraction, Number, Quantity, Temperature, Time, Voltage, ampere_hours, farads, ohms, seconds,
+    significant,
 };
 use orlop::{Error, Range, Silent, tables};
 
@@ -35,6 +37,7 @@ published! {
     cell_ocv_lfp,
     cell_peukert,
     cell_rainflow,
+    cell_rainflow_records,
     cell_two_rc,
 }
 
@@ -45,7 +48,7 @@ fn every_file_about_cells_is_asked() {
         .expect("tests/published")
         .map(|entry| entry.expect("readable").file_name().to_string_lossy().into_owned())
         .filter_map(|name| Some(name.strip_suffix(".toml")?.to_string()))
-        .filter(|name| name.starts_with("cell_"))
+        .filter(|name| name.starts_with("cell_") && name != "cell_thevenin")
         .collect();
     found.sort();
     assert_eq!(found, FILES);
@@ -197,6 +200,48 @@ fn ageing_at_voltage(q: &Inputs) -> Result<Answer, Error> {
         let calendar = model.calendar_resistance(&storage)?.after(days)?.value();
         1.0 + calendar + model.cycling_resistance(&cycling)?.after(cycles)?.value()
     }))
+}
+
+/// The circuit with two pairs against stored curves, made step by step by another solver.
+#[test]
+fn cell_thevenin() {
+    let text = std::fs::read_to_string(concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../tests/published/cell_thevenin.toml"
+    ))
+    .expect("the stored curves");
+    let file: toml::Table = text.parse().expect("toml");
+    let number = |key: &str| file[key].as_float().or(file[key].as_integer().map(|n| n as f64)).expect(key);
+    let list = |value: &toml::Value| -> Vec<f64> {
+        value.as_array().expect("a list").iter().map(|x| x.as_float().expect("a number")).collect()
+    };
+    let pairs: Vec<Pair> = file["pairs"]
+        .as_array()
+        .expect("pairs")
+        .iter()
+        .map(list)
+        .map(|p| Pair::new(ohms(p[0]), farads(p[1])).unwrap())
+        .collect();
+    let curve = ChemistryId::Lfp
+        .chemistry()
+        .curve_at(Some("lfp-prismatic-52ah"), Temperature::celsius(25.0))
+        .unwrap();
+    let capacity = ampere_hours(number("capacity_ah"));
+    let circuit =
+        EquivalentCircuit::new(curve, capacity, Fraction::new(1.0), ohms(number("r0")), &pairs).unwrap();
+    let step = number("step_s");
+    let each = (number("piece_s") / step).round() as usize;
+    let currents: Vec<f64> =
+        list(&file["currents_a"]).into_iter().flat_map(|i| std::iter::repeat_n(i, each)).collect();
+    let start = CircuitState::rested(StateOfCharge::new(number("start")).unwrap()).unwrap();
+    let ours = circuit.simulate(&start, &currents, seconds(step)).unwrap();
+    let theirs = list(&file["voltage_v"]);
+    assert_eq!(ours.voltage_v.len(), theirs.len());
+    let errors: Vec<f64> = ours.voltage_v.iter().zip(&theirs).map(|(a, b)| ((a - b) / b).abs()).collect();
+    let worst = errors.iter().copied().fold(0.0, f64::max);
+    assert!(worst <= number("tolerance"), "{worst}");
+    let source = file["source"].as_str().expect("source");
+    report::line("cell_thevenin", source, theirs.len(), &format!("{} %", significant(100.0 * worst, 2)), "");
 }
 
 /// Measured resistances lie within our bounds when the cell is known at 25 degC and half charge.

@@ -4,13 +4,13 @@
 //! pair follows an exponential exactly: Vi(t) = I Ri + (Vi(0) - I Ri) exp(-t/(Ri Ci)); so does every step here, whatever its
 //! length, and two half steps are one step.
 
-use super::{Cell, CurveAt, StateOfCharge};
+use super::{Cell, CurveAt, Pair, StateOfCharge};
 use crate::error::{Error, positive};
 use crate::source::{Citation, Confidence};
 use crate::working::{Recorder, Silent, Step};
 use orlop_units::{
-    Capacitance, Charge, Current, Fraction, Power, Quantity, Resistance, Time, Voltage, amperes, seconds,
-    show, volts, watts,
+    Charge, Current, Fraction, Power, Quantity, Resistance, Time, Voltage, amperes, seconds, show, volts,
+    watts,
 };
 
 pub(crate) static THEVENIN: Citation = Citation::fixed(
@@ -25,41 +25,6 @@ pub(crate) static THEVENIN: Citation = Citation::fixed(
 
 /// Most pairs a circuit may have.
 const MOST_PAIRS: usize = 2;
-
-/// A resistance with a capacitance across it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pair {
-    resistance: Resistance,
-    capacitance: Capacitance,
-}
-
-impl Pair {
-    /// From both.
-    ///
-    /// # Errors
-    /// [`Error::Input`] for one that is not above zero.
-    pub fn new(resistance: Resistance, capacitance: Capacitance) -> Result<Self, Error> {
-        Ok(Self {
-            resistance: positive(resistance, "pair resistance")?,
-            capacitance: positive(capacitance, "pair capacitance")?,
-        })
-    }
-    /// Its resistance.
-    #[must_use]
-    pub fn resistance(self) -> Resistance {
-        self.resistance
-    }
-    /// Its capacitance.
-    #[must_use]
-    pub fn capacitance(self) -> Capacitance {
-        self.capacitance
-    }
-    /// Resistance times capacitance.
-    #[must_use]
-    pub fn time_constant(self) -> Time {
-        self.resistance * self.capacitance
-    }
-}
 
 /// A cell as a circuit at one temperature.
 #[derive(Clone, Debug, PartialEq)]
@@ -228,8 +193,8 @@ impl EquivalentCircuit {
             rec.step(|| {
                 Step::new(format!("voltage over pair {}", k + 1), format!("V{}", k + 1), volts(end.pairs[k]))
                     .formula("I R + (V(0) - I R) exp(-t/(R C))")
-                    .input("R", pair.resistance)
-                    .input("C", pair.capacitance)
+                    .input("R", pair.resistance())
+                    .input("C", pair.capacitance())
                     .input("V(0)", volts(state.pairs[k]))
                     .source(&THEVENIN)
             });
@@ -287,7 +252,7 @@ impl EquivalentCircuit {
     }
 
     fn heat_w(&self, state: &CircuitState, i: f64) -> f64 {
-        let pairs = self.pairs.iter().zip(state.pairs).map(|(p, v)| v * v / p.resistance.si());
+        let pairs = self.pairs.iter().zip(state.pairs).map(|(p, v)| v * v / p.resistance().si());
         i * i * self.r0.si() + pairs.sum::<f64>()
     }
 
@@ -304,7 +269,7 @@ impl EquivalentCircuit {
         let mut next = *state;
         next.soc -= self.counted(i) * dt / self.capacity.si();
         for (k, pair) in self.pairs.iter().enumerate() {
-            let settled = i * pair.resistance.si();
+            let settled = i * pair.resistance().si();
             next.pairs[k] = settled + (state.pairs[k] - settled) * decays[k];
         }
         next

@@ -1,7 +1,7 @@
 //! Two RC pairs of a measured LFP cell by charge, temperature and direction, and their scaling to another capacity.
 
+use super::Pair;
 use super::StateOfCharge;
-use super::equivalent::Pair;
 use super::open_circuit::charge_text;
 use crate::choice::choice;
 use crate::error::{Error, positive};

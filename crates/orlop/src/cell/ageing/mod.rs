@@ -13,6 +13,7 @@
 //! several and believe the band.
 
 mod cycle_life;
+mod equations;
 mod law;
 mod life;
 mod models;
