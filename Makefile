@@ -64,6 +64,7 @@ test: test-rust test-python lint ## build and pass every test: Rust, Python, not
 test-rust: $(READY) ## Rust tests only
 	@echo "== Rust tests"
 	@cargo test --locked --workspace
+	@$(PY) tools/published.py --check >/dev/null || { echo "README: make published ARGS=--write"; exit 1; }
 
 .PHONY: test-python
 test-python: develop ## Python tests and notebooks only
@@ -105,7 +106,8 @@ bench: $(READY) ## time the common questions, optimised build
 
 .PHONY: wheel
 wheel: $(READY) ## a release wheel into dist
-	@$(BIN)/maturin build --locked --release --out dist
+	@RUSTFLAGS="--remap-path-prefix=$${CARGO_HOME:-$$HOME/.cargo}=cargo --remap-path-prefix=$(CURDIR)=orlop" \
+	  $(BIN)/maturin build --locked --release --out dist
 	@ls -l dist
 
 .PHONY: published

@@ -160,6 +160,13 @@ def test_a_damaged_boat_file(at: int, length: int, put: str) -> None:
             assert str(error)
 
 
+@pytest.mark.slow
+@settings(max_examples=3000, deadline=None)
+@given(st.integers(0, len(DUNLIN)), st.integers(0, 40), st.text(max_size=12))
+def test_a_boat_file_damaged_three_thousand_times(at: int, length: int, put: str) -> None:
+    test_a_damaged_boat_file.hypothesis.inner_test(at, length, put)  # type: ignore[attr-defined]
+
+
 @given(ANYTHING)
 def test_addresses_and_tables(address: Any) -> None:
     design = _design()

@@ -56,6 +56,8 @@ def fits(value: Any, hint: Any) -> bool:
     if isinstance(hint, type) and hint.__module__ == "stub":
         return type(value) is getattr(_orlop, hint.__name__)
     if origin is not None:
+        # numpy's array alias is a statement of its own from Python 3.12 on.
+        origin = typing.get_origin(getattr(origin, "__value__", None)) or origin
         return isinstance(value, origin)
     return isinstance(value, hint) and (hint is not int or type(value) is int)
 

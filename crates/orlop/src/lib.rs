@@ -10,6 +10,9 @@
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
 //! | what a cell holds, gives and becomes with age | [`cell`] |
+//! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
+//! | volts and fault currents of a whole network | [`network`] |
+//! | sparse symmetric systems, for the rooms above | [`solve`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
 pub mod cell;
@@ -18,9 +21,11 @@ pub mod circuit;
 pub mod conductor;
 pub mod error;
 pub mod judgement;
+pub mod network;
 pub mod protection;
 pub mod range;
 pub mod rules;
+pub mod solve;
 pub mod source;
 mod sources;
 pub mod table;

@@ -1,7 +1,7 @@
 //! What must hold for every device, current and need.
 
 use orlop::protection::{
-    Choice, Device, Need, NoDevice, choose, coordinate, families, holds, judge, placement,
+    Choice, Device, Need, NoDevice, choose, coordinate, families, fitting, holds, judge, placement,
 };
 use orlop::units::strategy::between;
 use orlop::units::{
@@ -150,6 +150,7 @@ proptest! {
     #[test]
     fn a_chosen_device_lies_in_its_window_and_fits(need in any_need()) {
         let all: Vec<String> = families().iter().map(|f| f.id.clone()).collect();
+        prop_assert_eq!(fitting(&need, &all).unwrap(), choose(&need, &all).ok().map(|c| c.device));
         match choose(&need, &all) {
             Ok(Choice { device, window, passed_over, .. }) => {
                 prop_assert!(meets(device.rating().si(), Sense::AtMost, window.highest.si()));

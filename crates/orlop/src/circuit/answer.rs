@@ -75,7 +75,7 @@ pub fn size_circuit_recorded(q: &CircuitQuestion, rec: &mut impl Recorder) -> Re
     let mut asks: Vec<(Criterion, Option<usize>)> = Criterion::ALL.iter().map(|c| (*c, None)).collect();
     let mut tried: Vec<Evaluation> = Vec::new();
     for size in &candidates {
-        let evaluation = Evaluation::of(q, &smaller, *size, &mut Silent)?;
+        let evaluation = Evaluation::candidate(q, &smaller, *size)?;
         for (criterion, at) in &mut asks {
             if at.is_none() && satisfies(*criterion, q, &evaluation) {
                 *at = Some(tried.len());

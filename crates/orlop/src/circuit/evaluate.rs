@@ -4,8 +4,8 @@ use super::drop::SmallerLoads;
 use super::question::{CircuitQuestion, clear_within};
 use crate::conductor::{Ampacity, AmpacityQuestion, Conductor, SteadyState};
 use crate::error::Error;
-use crate::protection::{Device, Need, NoDevice, choose_recorded};
-use crate::working::{Recorder, Step};
+use crate::protection::{Device, Need, NoDevice, choose_recorded, fitting};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{ConductorSize, Current, Fraction, Resistance, Temperature, Voltage, ohms, volts};
 
 /// Ambient that rule sets assume when nobody says more.
@@ -41,7 +41,7 @@ pub struct Evaluation {
 }
 
 impl Evaluation {
-    /// Works a size through.
+    /// Works a size through, with the reasons where no device fits.
     ///
     /// # Errors
     /// Only for a size that makes no conductor at all.
@@ -50,6 +50,28 @@ impl Evaluation {
         smaller: &SmallerLoads,
         size: ConductorSize,
         rec: &mut impl Recorder,
+    ) -> Result<Self, Error> {
+        Self::with(q, smaller, size, rec, true)
+    }
+
+    /// Works a size through without a reason why no device fits: one of many sizes that are tried.
+    ///
+    /// # Errors
+    /// Only for a size that makes no conductor at all.
+    pub(super) fn candidate(
+        q: &CircuitQuestion,
+        smaller: &SmallerLoads,
+        size: ConductorSize,
+    ) -> Result<Self, Error> {
+        Self::with(q, smaller, size, &mut Silent, false)
+    }
+
+    fn with(
+        q: &CircuitQuestion,
+        smaller: &SmallerLoads,
+        size: ConductorSize,
+        rec: &mut impl Recorder,
+        reasons: bool,
     ) -> Result<Self, Error> {
         let conductor = Conductor::new(size, q.insulation, q.material, q.tinned)?;
         let ampacity = conductor.ampacity_recorded(&q.ampacity_question(), rec);
@@ -72,7 +94,7 @@ impl Evaluation {
             drop_floor: volts(0.0),
             far_end,
         };
-        this.device = this.find_device(q, rec);
+        this.device = this.find_device(q, rec, reasons);
         this.find_drop(q, smaller, rec);
         Ok(this)
     }
@@ -101,9 +123,18 @@ impl Evaluation {
         })
     }
 
-    fn find_device(&self, q: &CircuitQuestion, rec: &mut impl Recorder) -> Result<Option<Device>, NoDevice> {
+    fn find_device(
+        &self,
+        q: &CircuitQuestion,
+        rec: &mut impl Recorder,
+        reasons: bool,
+    ) -> Result<Option<Device>, NoDevice> {
         if q.exempt || q.device.is_some() || q.families.is_empty() {
             return Ok(q.device.clone());
+        }
+        if !reasons {
+            let device = fitting(&self.need(q)?, &q.families)?;
+            return device.map(Some).ok_or(NoDevice::NoneFits(Vec::new()));
         }
         choose_recorded(&self.need(q)?, &q.families, rec).map(|choice| Some(choice.device))
     }

@@ -2,6 +2,7 @@
 
 use super::device::Device;
 use super::family::{Family, family};
+use super::fits::fits;
 use super::judge::{bars, judge};
 use super::need::{Need, Window};
 use super::refusal::{NoDevice, Refusal};
@@ -104,11 +105,14 @@ fn fit(need: &Need, family: &'static Family) -> Result<Fit, Error> {
         if !carries || !meets(rating.si(), Sense::AtMost, window.highest.si()) {
             continue;
         }
-        let judgements = judge("", &device, need)?;
-        match judgements.iter().find(|j| bars(j)) {
-            None => return Ok(Ok((device, window, judgements))),
-            Some(failed) if nearest.is_none() => nearest = Some(Refusal::criterion(&device, need, failed)),
-            Some(_) => {}
+        if fits(&device, need, window.lowest, window.highest) {
+            let judgements = judge("", &device, need)?;
+            return Ok(Ok((device, window, judgements)));
+        }
+        if nearest.is_none() {
+            let judgements = judge("", &device, need)?;
+            nearest =
+                judgements.iter().find(|j| bars(j)).map(|failed| Refusal::criterion(&device, need, failed));
         }
     }
     Ok(Err(Box::new(nearest.unwrap_or_else(|| Refusal::window(family, need, &window)))))

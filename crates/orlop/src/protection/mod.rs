@@ -5,7 +5,7 @@
 //! | which families there are, with their sources | [`families`], [`family`] |
 //! | when does this device open, what does it let through | [`Device`] |
 //! | between which ratings must the device lie | [`Need::window`] |
-//! | which device fits | [`choose`] |
+//! | which device fits | [`choose`], [`fitting`] without the reasons |
 //! | does this given device fit | [`judge`] |
 //! | does it hold an inrush | [`holds`] |
 //! | does the nearer one of two open alone | [`coordinate`] |
@@ -24,6 +24,7 @@ mod coordination;
 mod curves;
 mod device;
 mod family;
+mod fits;
 pub mod ignition;
 mod judge;
 mod need;
@@ -35,6 +36,7 @@ pub(crate) use coordination::PRELOAD;
 pub use coordination::{Coordination, coordinate};
 pub use device::Device;
 pub use family::{DeviceKind, Family, families, family, standards};
+pub use fits::fitting;
 pub use judge::{holds, judge};
 pub(crate) use need::LOAD_PRACTICE;
 pub use need::{LOAD_FACTOR, Need, Window};

@@ -151,13 +151,10 @@ impl Need {
         self.check()?;
         let mut limits = vec![("conductor".to_string(), self.conductor_limit)];
         limits.extend(self.other_limits.iter().cloned());
-        if let Some(ampacity) = self.next_standard_from {
-            let most = ampacity * NEXT_STANDARD_MOST;
-            let next = family.next_rating(ampacity).filter(|r| *r <= most).unwrap_or(ampacity);
+        if let Some((ampacity, next)) = next_standard(self, family) {
             limits.push((format!("next standard rating above the ampacity of {}", show(ampacity)), next));
         }
-        let highest = limits.iter().map(|l| l.1).fold(self.conductor_limit, |a, b| a.min(b));
-        let window = Window { lowest: self.design * LOAD_FACTOR, highest, limits };
+        let window = Window { lowest: self.lowest_rating(), highest: highest_rating(self, family), limits };
         rec.step(|| {
             Step::new("lowest rating", "In min", window.lowest)
                 .formula("1.25 I")
@@ -171,4 +168,22 @@ impl Need {
         });
         Ok(window)
     }
+
+    /// 1.25 times the design current.
+    pub(super) fn lowest_rating(&self) -> Current {
+        self.design * LOAD_FACTOR
+    }
+}
+
+/// The ampacity and the rating that the next-standard option allows on it.
+fn next_standard(need: &Need, family: &Family) -> Option<(Current, Current)> {
+    let ampacity = need.next_standard_from?;
+    let most = ampacity * NEXT_STANDARD_MOST;
+    Some((ampacity, family.next_rating(ampacity).filter(|r| *r <= most).unwrap_or(ampacity)))
+}
+
+/// The least of all upper limits for a device of one family.
+pub(super) fn highest_rating(need: &Need, family: &Family) -> Current {
+    let others = need.other_limits.iter().map(|l| l.1).chain(next_standard(need, family).map(|n| n.1));
+    others.fold(need.conductor_limit, Current::min)
 }
