@@ -15,6 +15,13 @@ pub fn sources() -> Vec<Citation> {
 
 /// Sources of formulas and constants, each beside the code that uses it.
 const FORMULAS: &[&Citation] = &[
+    &crate::cell::ARRHENIUS,
+    &crate::cell::KINETIC,
+    &crate::cell::PEUKERT,
+    &crate::cell::RECOVERY,
+    &crate::cell::REVERSIBLE,
+    &crate::cell::THEVENIN,
+    &crate::cell::ageing::RAINFLOW,
     &crate::conductor::ampacity::AREA_SCALING,
     &crate::conductor::ampacity::SQUARE_ROOT_LAW,
     &crate::conductor::busbar::FLAT_BAR,
