@@ -5,13 +5,16 @@ use orlop::{Error, Sense, meets};
 use orlop_units::{ConductorSize, Quantity, Voltage, kilograms, volts};
 use proptest::prelude::*;
 
+/// Cost, mass, uses, caps.
+type PlainChoice = (f64, f64, Vec<f64>, Vec<f64>);
+
 /// A tree as plain numbers: what the tests try everything on.
 #[derive(Clone, Debug)]
 struct Plain {
     /// Parent of each segment, always an earlier one.
     parent: Vec<Option<usize>>,
-    /// For each segment and choice: cost, mass, uses, caps.
-    choices: Vec<Vec<(f64, f64, Vec<f64>, Vec<f64>)>>,
+    /// For each segment what it may be made of.
+    choices: Vec<Vec<PlainChoice>>,
     dims: usize,
 }
 

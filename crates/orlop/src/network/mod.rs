@@ -24,11 +24,11 @@ mod flow;
 pub mod ground;
 mod join;
 mod kernel;
+pub mod least;
 mod operating;
 mod plan;
 mod prepared;
 mod thevenin;
-pub mod least;
 
 pub use build::{Branch, Element, Feed, Network, RETURN};
 pub use element::{Converter, Corner, Demand, Load, Part, Source};
