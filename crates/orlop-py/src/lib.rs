@@ -2,10 +2,12 @@
 
 mod asked;
 mod boat;
+mod cell;
 mod circuit;
 mod conductor;
 mod convert;
 mod errors;
+mod fault;
 mod html;
 mod judgement;
 mod protection;
@@ -28,9 +30,16 @@ mod _orlop {
     #[pymodule_export]
     use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, starter};
     #[pymodule_export]
+    use super::cell::{Cell, CellAnswer};
+    #[pymodule_export]
     use super::circuit::{Circuit, size_circuit};
     #[pymodule_export]
     use super::conductor::{Ampacity, Conductor, SteadyState, Withstand, standard_sizes};
+    #[pymodule_export]
+    use super::fault::{
+        Coordination, coordinate, judge_stall, protectable_window, rebuild as rebuild_coordination,
+        selectivity,
+    };
     #[pymodule_export]
     use super::judgement::{Judgement, rebuild as rebuild_judgement};
     #[pymodule_export]

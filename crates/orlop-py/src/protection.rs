@@ -12,7 +12,7 @@ use orlop::error::positive;
 use orlop::protection;
 use orlop_units::{Current, Temperature, Time, show};
 use pyo3::prelude::*;
-use pyo3::types::PyTuple;
+use pyo3::types::{PyDict, PyTuple};
 
 /// A family of devices: all of one standard and shape of curve.
 ///
@@ -256,6 +256,24 @@ impl Device {
         let py = time.py();
         let time: Time = positive(convert::quantity(time, "time")?, "time").or_raise(py)?;
         out_option(py, self.inner.opens_within(time))
+    }
+
+    /// Its time-current band as corners to draw, up to a current: a dict of arrays ``fastest_a``, ``fastest_s``, ``slowest_a`` and
+    /// ``slowest_s``, in amperes and seconds.
+    ///
+    /// On double-logarithmic paper the corners are joined by straight lines. The fastest edge ends where the device may open at once;
+    /// the slowest is empty where the standard promises nothing. ``orlop.plot.time_current`` draws it.
+    #[pyo3(signature = (*, up_to=None))]
+    fn band<'py>(&self, py: Python<'py>, up_to: Option<&Bound<'py, PyAny>>) -> PyResult<Bound<'py, PyDict>> {
+        let up_to = up_to.map_or(Ok(self.inner.rating() * 1000.0), |c| convert::quantity(c, "up_to"))?;
+        crate::fault::band(py, &self.inner, up_to)
+    }
+
+    /// The largest current that it surely holds for a time, or None where its standard does not say how soon it may open.
+    fn holds_for(&self, time: &Bound<'_, PyAny>) -> PyResult<Option<Py<PyAny>>> {
+        let py = time.py();
+        let time: Time = positive(convert::quantity(time, "time")?, "time").or_raise(py)?;
+        out_option(py, self.inner.holds_for(time))
     }
 
     /// The current it carries for good at an ambient.

@@ -43,6 +43,14 @@ impl std::fmt::Display for Range {
     }
 }
 
+impl Range {
+    /// The range of one kind; none when it holds another.
+    pub fn typed<Q: Quantity>(&self) -> Option<orlop::Range<Q>> {
+        let end = |si: Option<f64>| si.map(Q::from_si);
+        (self.kind == Q::KIND).then(|| orlop::Range::from_bounds(end(self.low), end(self.high)))
+    }
+}
+
 #[pymethods]
 impl Range {
     /// The lower bound, or None.

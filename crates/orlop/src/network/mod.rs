@@ -3,7 +3,10 @@
 //! | question | where |
 //! |---|---|
 //! | how a network is built | [`Network`] |
+//! | fault currents on both sides | [`fault`], [`Network::fault_levels`] |
+//! | which devices are selective with which | [`Network::selectivity`] |
 //! | what its parts are | [`Source`], [`Part`], [`Load`], [`Converter`] |
+//! | where negative meets engine, hull and bonding, and what is wrong there | [`ground`] |
 //! | volts and amperes everywhere | [`Network::solve`], [`Operating`] |
 //! | many scenarios of one network | [`Network::prepare`], [`Prepared`] |
 //! | the most that a load could have | [`Prepared::largest_power`] |
@@ -14,14 +17,18 @@
 
 mod build;
 mod collapse;
+mod coordination;
 mod element;
+pub mod fault;
 mod flow;
+pub mod ground;
 mod join;
 mod kernel;
 mod operating;
 mod plan;
 mod prepared;
 mod thevenin;
+pub mod least;
 
 pub use build::{Branch, Element, Feed, Network, RETURN};
 pub use element::{Converter, Corner, Demand, Load, Part, Source};

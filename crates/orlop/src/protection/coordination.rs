@@ -4,7 +4,7 @@ use super::band::Edge;
 use super::device::Device;
 use crate::error::{Error, not_negative, positive};
 use crate::source::{Citation, Confidence};
-use orlop_units::{Current, Quantity, amperes, show};
+use orlop_units::{Current, Fraction, Quantity, amperes, show};
 
 /// How a loaded device melts sooner than a cold one.
 pub(crate) const PRELOAD: Citation = Citation::fixed(
@@ -56,19 +56,35 @@ pub fn coordinate(
     fault: Current,
     load: Current,
 ) -> Result<Coordination, Error> {
+    coordinate_shared(upstream, downstream, fault, load, Fraction::new(1.0))
+}
+
+/// [`coordinate`] where the upstream device carries only a share of the downstream device's fault current: one string of several,
+/// one of two feeders. In a ring it may carry more.
+///
+/// # Errors
+/// As there, and for a share that is not above zero.
+pub fn coordinate_shared(
+    upstream: &Device,
+    downstream: &Device,
+    fault: Current,
+    load: Current,
+    share: Fraction,
+) -> Result<Coordination, Error> {
     let fault = positive(fault, "fault")?.si();
     let load = not_negative(load, "load")?.si();
+    let share = positive(share, "share")?.si();
     let (up, down) = (&upstream.band().fastest, &downstream.band().slowest);
     let carries = |edge: &Edge| edge.breaks().fold(f64::INFINITY, f64::min);
     let factor = (1.0 - (load / carries(up)).powi(2)).max(0.0);
     let holds = |amps: f64| {
         let clears = down.at(amps, false).0.unwrap_or(f64::INFINITY);
-        up.at(amps, true).0.is_none_or(|fastest| clears <= factor * fastest)
+        up.at(share * amps, true).0.is_none_or(|fastest| clears <= factor * fastest)
     };
     // Between two breaks both edges are power laws, so their ratio is monotone there.
     let start = carries(&downstream.band().fastest).min(fault);
     let mut breaks: Vec<f64> =
-        up.breaks().chain(down.breaks()).filter(|a| *a > start && *a < fault).collect();
+        up.breaks().map(|a| a / share).chain(down.breaks()).filter(|a| *a > start && *a < fault).collect();
     breaks.extend([start, fault]);
     breaks.sort_by(f64::total_cmp);
     let mut limit = None;
@@ -88,9 +104,10 @@ pub fn coordinate(
     let why = match limit {
         None => format!("{downstream} clears before {upstream} can open, up to {}", show(amperes(fault))),
         Some(amps) => format!(
-            "above {} {upstream}, loaded with {}, may open before {downstream} has cleared",
+            "above {} {upstream}, loaded with {}{}, may open before {downstream} has cleared",
             show(amperes(amps)),
-            show(amperes(load))
+            show(amperes(load)),
+            if share == 1.0 { String::new() } else { format!(" and carrying {share:.2} of it") }
         ),
     };
     let up_to = limit.map_or(Some(fault), |l| (l > start).then_some(l));

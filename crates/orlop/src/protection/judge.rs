@@ -2,7 +2,7 @@
 
 use super::device::Device;
 use super::need::{LOAD_PRACTICE, Need};
-use crate::error::{Error, positive};
+use crate::error::{Error, not_negative, positive};
 use crate::judgement::{Judgement, Sense, Severity, Verdict, meets};
 use crate::source::Confidence;
 use orlop_units::{Current, LetThrough, Quantity, Time, amperes, show, volts};
@@ -87,8 +87,8 @@ pub fn judge(subject: &str, device: &Device, need: &Need) -> Result<Vec<Judgemen
         ))
         .to_do(format!("fit a device rated for at least {} DC", show(need.voltage))),
     );
-    all.push(breaking(subject, device, need));
-    all.push(clears(subject, device, need)?);
+    all.push(judge_breaking(subject, device, need.fault_high));
+    all.push(judge_clearing(subject, device, need.fault_low, need.clear_within)?);
     all.push(withstand(subject, device, need)?);
     all.push(let_through(subject, device, need)?);
     for (current, lasting) in &need.inrush {
@@ -101,8 +101,22 @@ fn not_tested(rule: &'static str, subject: &str, severity: Severity, what: &str,
     Judgement::bare(rule, subject, severity, Verdict::NotTested).what(what).to_do(to_do)
 }
 
-fn breaking(subject: &str, device: &Device, need: &Need) -> Judgement {
-    let Some(fault) = need.fault_high else {
+/// Whether a device breaks the highest current that can flow through it, back-feed included.
+///
+/// A device without a stated DC breaking capacity breaks nothing, and the finding says so; a fault current that is not known
+/// is not tested.
+///
+/// ```
+/// use orlop::Verdict;
+/// use orlop::protection::{Device, judge_breaking};
+/// use orlop::units::amperes;
+/// let strip = Device::new("iso8820-5-strip", amperes(150.0))?;
+/// assert_eq!(judge_breaking("bank.1", &strip, Some(amperes(10_600.0))).verdict, Verdict::Fail);
+/// # Ok::<(), orlop::Error>(())
+/// ```
+#[must_use]
+pub fn judge_breaking(subject: &str, device: &Device, fault_high: Option<Current>) -> Judgement {
+    let Some(fault) = fault_high else {
         return not_tested(
             BREAKING,
             subject,
@@ -128,8 +142,22 @@ fn breaking(subject: &str, device: &Device, need: &Need) -> Judgement {
         .to_do(format!("fit a device that breaks at least {} DC", show(fault)))
 }
 
-fn clears(subject: &str, device: &Device, need: &Need) -> Result<Judgement, Error> {
-    let Some(fault) = need.fault_low else {
+/// Whether a device surely opens in time at the lowest current through it.
+///
+/// Behind a converter that current is the converter's limit, or zero when it shuts down: a device that does not open on it is a
+/// finding.
+///
+/// # Errors
+/// [`Error::Input`] for a time that is not above zero or a current below zero.
+pub fn judge_clearing(
+    subject: &str,
+    device: &Device,
+    fault_low: Option<Current>,
+    within: Time,
+) -> Result<Judgement, Error> {
+    let within = positive(within, "within")?;
+    let fault_low = fault_low.map(|f| not_negative(f, "fault_low")).transpose()?;
+    let Some(fault) = fault_low else {
         return Ok(not_tested(
             CLEARS,
             subject,
@@ -139,22 +167,20 @@ fn clears(subject: &str, device: &Device, need: &Need) -> Result<Judgement, Erro
         ));
     };
     let slowest = if fault.si() > 0.0 { device.opening_time(fault)?.high() } else { None };
-    let wanted = device.opens_within(need.clear_within).map_or_else(
-        || format!("no current makes it open within {} by its standard", show(need.clear_within)),
-        |c| format!("it needs {} to open within {}", show(c), show(need.clear_within)),
+    let wanted = device.opens_within(within).map_or_else(
+        || format!("no current makes it open within {} by its standard", show(within)),
+        |c| format!("it needs {} to open within {}", show(c), show(within)),
     );
     let judgement = match slowest {
         Some(time) => {
-            Judgement::compare(CLEARS, subject, Severity::A, time, Sense::AtMost, need.clear_within).what(
-                format!(
-                    "{device} opens within {} at {}, the lowest fault current; {wanted}",
-                    show(time),
-                    show(fault)
-                ),
-            )
+            Judgement::compare(CLEARS, subject, Severity::A, time, Sense::AtMost, within).what(format!(
+                "{device} opens within {} at {}, the lowest fault current; {wanted}",
+                show(time),
+                show(fault)
+            ))
         }
         None => Judgement {
-            limit: Some(need.clear_within.into()),
+            limit: Some(within.into()),
             ..Judgement::bare(CLEARS, subject, Severity::A, Verdict::Fail)
         }
         .what(format!("{device} need not open at {}, the lowest fault current; {wanted}", show(fault))),

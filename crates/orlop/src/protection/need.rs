@@ -2,6 +2,7 @@
 
 use super::family::Family;
 use crate::error::{Error, not_negative, positive};
+use crate::range::Range;
 use crate::source::{Citation, Confidence};
 use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Current, LetThrough, Quantity, Temperature, Time, Voltage, seconds, show};
@@ -87,6 +88,15 @@ impl Need {
             clear_within: seconds(5.0),
             inrush: Vec::new(),
         }
+    }
+
+    /// The same need with the fault currents through the device: the upper one it must break, the lower one it must clear.
+    ///
+    /// `through` counts back-feed and leaves the device's own resistance out of the upper bound; a bound that is not
+    /// known stays not tested.
+    #[must_use]
+    pub fn through(self, through: Range<Current>) -> Self {
+        Self { fault_low: through.low(), fault_high: through.high(), ..self }
     }
 
     /// Refuses what cannot be a need.

@@ -6,7 +6,7 @@ use super::judge::{BREAKING, CARRIES, CLEARS, HOLDS, PROTECTS, VOLTAGE, WITHSTAN
 use super::need::{Need, Window};
 use crate::error::Error;
 use crate::judgement::Judgement;
-use orlop_units::{Current, LetThrough, Quantity, Voltage, show};
+use orlop_units::{ConductorSize, Current, LetThrough, Quantity, Resistance, Voltage, show};
 
 /// One thing that would make a device fit.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,6 +46,31 @@ pub enum Remedy {
         now: Current,
         /// What the smallest fitting device needs.
         at_least: Current,
+    },
+    /// A larger conductor, and the fault current at the far end that it gives.
+    LargerConductor {
+        /// The size now.
+        from: ConductorSize,
+        /// The larger size.
+        size: ConductorSize,
+        /// The lowest fault current now.
+        now: Current,
+        /// With the larger size.
+        then: Current,
+        /// What the smallest fitting device needs.
+        at_least: Current,
+    },
+    /// A battery near the load.
+    LocalBattery {
+        /// Its largest resistance, leads included.
+        at_most: Resistance,
+        /// The fault current that it then gives at the load.
+        gives: Current,
+    },
+    /// A device of a family that was not asked for.
+    OtherFamily {
+        /// The device.
+        device: Box<Device>,
     },
     /// A device whose standard promises to open in time.
     PromisingFamily,
@@ -104,6 +129,16 @@ impl std::fmt::Display for Remedy {
                     show(*current)
                 )
             }
+            Self::LargerConductor { from, size, now, then, at_least } => {
+                write!(f, "{size} instead of {from}: {}", super::effect::sentence(*now, *then, *at_least))
+            }
+            Self::LocalBattery { at_most, gives } => write!(
+                f,
+                "a battery near the load, of at most {} with its leads, draws {} into a short there, through a device of its own",
+                show(*at_most),
+                show(*gives)
+            ),
+            Self::OtherFamily { device } => write!(f, "another family fits: {device}"),
             Self::PromisingFamily => f.write_str("a family whose standard promises to open in time"),
             Self::MoreWithstand { now, at_least } => write!(
                 f,
