@@ -137,11 +137,26 @@ pub struct Plan {
     pub input: Vec<Ends>,
     /// Loads that draw nothing because an end is dark.
     pub unfed: Vec<bool>,
+    /// Resistors that join nodes: with others the equations have another shape.
+    pub links: Vec<((usize, usize), usize)>,
     /// A node that each unknown stands for, by unknown.
     pub node_of: Vec<u32>,
 }
 
 impl Plan {
+    /// Whether the loads, as they are now, still have their places in these equations.
+    pub fn fits(&self, net: &Network, values: &Values) -> bool {
+        let known = self.symbolic.len() as u32;
+        let none = self.symbolic.slots() as u32;
+        let placed = self.load.iter().zip(&values.draw).all(|(ends, draw)| {
+            ends.slot != none
+                || ends.a == known
+                || ends.b == known
+                || !matches!(draw, Draw::Watts(_) | Draw::Ohms(_))
+        });
+        placed && links(net, values) == self.links
+    }
+
     /// # Errors
     /// [`Error::Input`] for ideal sources against each other and for an island that hangs on nothing;
     /// [`Error::NoSolution`] for an island whose only feed is a converter at its limit.
@@ -236,7 +251,8 @@ impl Plan {
                 node_of[unknown[v] as usize] = v as u32;
             }
         }
-        Self { symbolic, unknown, base, dark, branch, source, load, output, input, unfed, node_of }
+        let links = links(net, values);
+        Self { symbolic, unknown, base, dark, branch, source, load, output, input, unfed, links, node_of }
     }
 }
 
@@ -321,6 +337,10 @@ fn dark(net: &Network, values: &Values) -> Result<Vec<bool>, Error> {
     for (branch, _) in net.branches().iter().zip(&values.conducts).filter(|(_, on)| **on) {
         sets.join(branch.from, branch.to);
     }
+    // A resistor between two nodes that are not the return carries current on; one to the return only ends there.
+    for (load, _) in links(net, values) {
+        sets.join(load.0, load.1);
+    }
     let mut fed = Vec::new();
     for (k, source) in net.sources().iter().enumerate().filter(|(k, _)| values.source_on[*k]) {
         sets.join(source.from, source.to);
@@ -343,6 +363,15 @@ fn dark(net: &Network, values: &Values) -> Result<Vec<bool>, Error> {
     }
     let nothing = fed.is_empty();
     Ok((0..n).map(|v| v != 0 && (nothing || sets.find(v) != 0)).collect())
+}
+
+/// Ends and indices of the loads between two nodes neither of which is the return, as far as they are resistors.
+fn links(net: &Network, values: &Values) -> Vec<((usize, usize), usize)> {
+    let loads = net.loads().iter().enumerate();
+    loads
+        .filter(|(k, l)| l.from != 0 && l.to != 0 && matches!(values.draw[*k], Draw::Ohms(_)))
+        .map(|(k, l)| ((l.from, l.to), k))
+        .collect()
 }
 
 /// Whether every voltage is determined: a converter at its limit gives a current, which needs something that holds volts.
