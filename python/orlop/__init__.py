@@ -10,6 +10,8 @@ Example:
     0.47 volt
 """
 
+from typing import TYPE_CHECKING
+
 from orlop._demo import demo_boat
 from orlop._orlop import (
     DATA_EDITION,
@@ -17,6 +19,7 @@ from orlop._orlop import (
     Boat,
     Circuit,
     Conductor,
+    Coordination,
     Design,
     Device,
     Family,
@@ -28,7 +31,11 @@ from orlop._orlop import (
     Withstand,
     Working,
     __version__,
+    coordinate,
     families,
+    judge_stall,
+    protectable_window,
+    selectivity,
     size_circuit,
     sources,
     standard_sizes,
@@ -51,6 +58,7 @@ __all__ = [
     "BoatFileError",
     "Circuit",
     "Conductor",
+    "Coordination",
     "Design",
     "Device",
     "Family",
@@ -69,9 +77,26 @@ __all__ = [
     "Withstand",
     "Working",
     "__version__",
+    "coordinate",
     "demo_boat",
     "families",
+    "judge_stall",
+    "plot",
+    "protectable_window",
+    "selectivity",
     "size_circuit",
     "sources",
     "standard_sizes",
 ]
+
+if TYPE_CHECKING:
+    from orlop import plot
+else:
+
+    def __getattr__(name):
+        """Drawing is imported when it is first wanted."""
+        if name == "plot":
+            import importlib
+
+            return importlib.import_module("orlop.plot")
+        raise AttributeError(f"module 'orlop' has no attribute {name!r}")
