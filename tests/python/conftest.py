@@ -38,6 +38,9 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     fuse = orlop.Device("iso8820-3-blade", "10 A")
     working = ampacity.explain()
     circuit = orlop.size_circuit(**CIRCUIT)
+    cell = orlop.Cell(
+        "lfp", capacity="230 Ah", size="54 x 174 x 207 mm", mass="4.15 kg", resistance_1khz=("0.17 mohm", "0.19 mohm")
+    )
     return [
         wire,
         ampacity,
@@ -55,6 +58,21 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
         working.steps[0],
         circuit,
         circuit.judgements[0],
+        cell,
+        orlop.Cell("lead-agm", capacity="100 Ah", resistance_1khz_max="1 mohm"),
+        cell.open_circuit(charge="50 %", temperature="25 degC", curve="lfp-26650-3ah"),
+        cell.charge_from_rest(voltage="3.3 V", temperature="20 degC"),
+        cell.resistance("10s", charge="50 %", temperature="5 degC"),
+        cell.fault_current(warmest="40 degC", coldest="0 degC", least_charge="20 %"),
+        cell.life(
+            model="naumann",
+            charge="60 %",
+            temperature="20 degC",
+            depth="80 %",
+            current="46 A",
+            full_cycles_a_year=41.5,
+            cycles_model="wang-2011",
+        ),
         orlop.sources(),
         dunlin.boat,
         dunlin,

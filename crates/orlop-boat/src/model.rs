@@ -3,6 +3,7 @@
 //! Everything here is plain data. [`crate::document`] makes it; the later stages only read it.
 
 use orlop::conductor::{Duty, Material, SpaceKind};
+use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
 pub use orlop::rules::DropClass;
 use orlop::rules::{RuleOptions, RuleSetId};
 use orlop_units::{
@@ -362,6 +363,8 @@ pub struct Circuit {
     pub name: String,
     /// The bank, panel or converter it starts from.
     pub from: String,
+    /// Where its negative ends, when that is not the negative of where it starts.
+    pub negative: Option<String>,
     /// What it feeds.
     pub feeds: Feeds,
     /// Its way.
@@ -402,6 +405,54 @@ pub struct Circuit {
     pub max_drop: Option<Fraction>,
     /// Resistance of a switch or breaker in the circuit, when known.
     pub extra_resistance: Option<Resistance>,
+}
+
+/// Engine, hull, bonding, shore earth, or a negative that no circuit shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ground {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// What it is.
+    pub role: Role,
+    /// Where it is.
+    pub place: Option<String>,
+    /// Must hang on the one negative and bonding system.
+    pub hangs: bool,
+    /// Current of its starter (engines).
+    pub starter: Option<Value<Current>>,
+    /// The battery whose negative the starter's current returns to.
+    pub starter_battery: Option<String>,
+}
+
+/// What joins two grounds or negatives.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bond {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// One end: a ground, or the negative of a bank, panel, source or load.
+    pub from: String,
+    /// The other end.
+    pub to: String,
+    /// What it is.
+    pub kind: PathKind,
+    /// Its conductor, when it is known.
+    pub size: Option<ConductorSize>,
+    /// Length of its one leg.
+    pub piece: Option<Value<Length>>,
+    /// Resistance from end to end, when it is given.
+    pub resistance: Option<Value<Resistance>>,
+    /// Which current it may carry.
+    pub carries: Carries,
+    /// May be taken out.
+    pub may_cut: bool,
+    /// How much work that is, against the others.
+    pub effort: u32,
+    /// What need not pass this shunt.
+    pub bypass: Vec<String>,
 }
 
 /// A set of things that happen together.
@@ -467,6 +518,8 @@ pub struct Boat {
     pub termination: Length,
     /// Resistance of one joint or lug.
     pub joint: Value<Resistance>,
+    /// How negative and metal shall be joined; stated wherever grounds or bonds are.
+    pub negative: Option<ReturnSystem>,
     /// Families of devices to choose from, in order of preference.
     pub families: Vec<String>,
     /// Growth allowance on design currents.
@@ -489,6 +542,10 @@ pub struct Boat {
     pub circuits: Vec<Circuit>,
     /// Scenarios.
     pub scenarios: Vec<Scenario>,
+    /// Grounds.
+    pub grounds: Vec<Ground>,
+    /// What joins grounds and negatives.
+    pub bonds: Vec<Bond>,
     /// Guesses in the file: address and what was written.
     pub guesses: Vec<(String, AnyQuantity)>,
     /// Remarks of the reader that are no errors.
@@ -518,4 +575,6 @@ find! {
     load: loads -> Load;
     circuit: circuits -> Circuit;
     scenario: scenarios -> Scenario;
+    ground: grounds -> Ground;
+    bond: bonds -> Bond;
 }

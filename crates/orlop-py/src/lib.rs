@@ -2,6 +2,7 @@
 
 mod asked;
 mod boat;
+mod cell;
 mod circuit;
 mod conductor;
 mod convert;
@@ -28,6 +29,8 @@ mod _orlop {
     use super::asked::again;
     #[pymodule_export]
     use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, starter};
+    #[pymodule_export]
+    use super::cell::{Cell, CellAnswer};
     #[pymodule_export]
     use super::circuit::{Circuit, size_circuit};
     #[pymodule_export]

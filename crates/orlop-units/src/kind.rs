@@ -139,6 +139,12 @@ kinds! {
         [unit!("K m/W", 1.0, "K·m/W", "Km/W", "K*m/W")];
     PowerPerLength, "power per length", "a", "W/m", "W/m", "W/m", 1e-4 .. 1e3,
         [unit!("W/m", 1.0)];
+    SpecificEnergy, "energy per mass", "an", "J/kg", "Wh/kg", "W*h/kg", 1e3 .. 1e6,
+        [unit!("Wh/kg", 3600.0, "W*h/kg"), read_only!("J/kg", 1.0, 0.0), read_only!("kJ/kg", 1e3, 0.0)];
+    SpecificHeat, "specific heat", "a", "J/(kg K)", "J/(kg K)", "J/(kg*K)", 100.0 .. 5000.0,
+        [unit!("J/(kg K)", 1.0, "J/kg/K", "J/(kg*K)"), read_only!("kJ/(kg K)", 1e3, 0.0)];
+    VoltagePerTemperature, "voltage per temperature", "a", "V/K", "mV/K", "mV/K", 1e-6 .. 0.1,
+        [unit!("mV/K", 1e-3, "mV/degC"), read_only!("V/K", 1.0, 0.0)];
     Number, "plain number", "a", "1", "", "dimensionless", 1e-3 .. 1e3,
         [unit!("", 1.0)];
 }

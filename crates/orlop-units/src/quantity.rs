@@ -136,6 +136,12 @@ newtypes! {
     ThermalResistance, kelvin_metres_per_watt, in_kelvin_metres_per_watt, "Kelvin metres per watt.";
     /// Heat given off by a metre of cable.
     PowerPerLength, watts_per_metre, in_watts_per_metre, "Watts per metre.";
+    /// Energy held by a kilogram.
+    SpecificEnergy, joules_per_kilogram, in_joules_per_kilogram, "Joules per kilogram.";
+    /// Heat that warms a kilogram by a kelvin.
+    SpecificHeat, joules_per_kilogram_kelvin, in_joules_per_kilogram_kelvin, "Joules per kilogram and kelvin.";
+    /// How much a voltage moves with temperature.
+    VoltagePerTemperature, volts_per_kelvin, in_volts_per_kelvin, "Volts per kelvin.";
     /// A plain number that stands among quantities: a factor, a count.
     Number, of, get, "The number.";
 }

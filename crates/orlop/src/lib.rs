@@ -9,10 +9,12 @@
 //! | what one conductor is and carries | [`conductor`] |
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
-//! | volts and fault currents of a whole network | [`network`] |
+//! | what a cell holds, gives and becomes with age | [`cell`] |
+//! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
 //! | sparse symmetric systems, for the rooms above | [`solve`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
+pub mod cell;
 mod choice;
 pub mod circuit;
 pub mod conductor;

@@ -15,6 +15,13 @@ pub fn sources() -> Vec<Citation> {
 
 /// Sources of formulas and constants, each beside the code that uses it.
 const FORMULAS: &[&Citation] = &[
+    &crate::cell::ARRHENIUS,
+    &crate::cell::KINETIC,
+    &crate::cell::PEUKERT,
+    &crate::cell::RECOVERY,
+    &crate::cell::REVERSIBLE,
+    &crate::cell::THEVENIN,
+    &crate::cell::ageing::RAINFLOW,
     &crate::conductor::ampacity::AREA_SCALING,
     &crate::conductor::ampacity::SQUARE_ROOT_LAW,
     &crate::conductor::busbar::FLAT_BAR,
@@ -27,6 +34,9 @@ const FORMULAS: &[&Citation] = &[
     &crate::conductor::warming::FIRST_ORDER,
     &crate::conductor::wire::CONSTRUCTION,
     &crate::conductor::withstand::ADIABATIC,
+    &crate::network::ground::GREEDY,
+    &crate::network::ground::ONE_NEGATIVE,
+    &crate::network::ground::TWO_WIRE,
     &crate::network::fault::IEC_61660,
     &crate::network::fault::THEVENIN,
     &crate::protection::LOAD_PRACTICE,

@@ -122,6 +122,9 @@ shown!(
     LetThrough,
     ThermalResistance,
     PowerPerLength,
+    SpecificEnergy,
+    SpecificHeat,
+    VoltagePerTemperature,
     Number
 );
 

@@ -28,6 +28,7 @@ pub fn boat() -> Boat {
         slack: Fraction::new(0.08),
         termination: metres(0.3),
         joint: Value::stated(ohms(1e-4)),
+        negative: None,
         families: vec!["iso8820-3-blade".into()],
         growth: Fraction::new(0.0),
         spaces: vec![space("hull", (-50.0, 50.0), 35.0, SpaceKind::Outside)],
@@ -39,6 +40,8 @@ pub fn boat() -> Boat {
         loads: vec![],
         circuits: vec![],
         scenarios: vec![],
+        grounds: vec![],
+        bonds: vec![],
         guesses: vec![],
         remarks: vec![],
     }
@@ -144,6 +147,7 @@ pub fn circuit(id: &str, from: &str, feeds: Feeds) -> Circuit {
         id: id.into(),
         name: id.into(),
         from: from.into(),
+        negative: None,
         feeds,
         run: Run::OneWay {
             length: Value { q: OneWay(metres(2.0)), known: Known::Stated, range: None },

@@ -77,7 +77,7 @@ pub fn size_circuit_recorded(q: &CircuitQuestion, rec: &mut impl Recorder) -> Re
     for size in &candidates {
         let evaluation = Evaluation::candidate(q, &smaller, *size)?;
         for (criterion, at) in &mut asks {
-            if at.is_none() && satisfies(*criterion, q, &evaluation) {
+            if at.is_none() && evaluation.keeps(q, *criterion) {
                 *at = Some(tried.len());
             }
         }
@@ -119,6 +119,16 @@ pub fn size_circuit_recorded(q: &CircuitQuestion, rec: &mut impl Recorder) -> Re
         step
     });
     Ok(finish(q, taken, governed_by, margins))
+}
+
+/// Every size of the series (or the given one), small to large, each worked through: what a choice among circuits needs.
+///
+/// # Errors
+/// [`Error::Input`] for values that cannot be computed.
+pub fn evaluate_sizes(q: &CircuitQuestion) -> Result<Vec<Evaluation>, Error> {
+    q.check()?;
+    let smaller = SmallerLoads::of(q);
+    candidates(q)?.into_iter().map(|size| Evaluation::of(q, &smaller, size, &mut Silent)).collect()
 }
 
 fn finish(
@@ -181,28 +191,38 @@ fn govern(asks: &[(Criterion, Option<usize>)], last: usize, given: bool) -> (Cri
     best
 }
 
-fn satisfies(criterion: Criterion, q: &CircuitQuestion, e: &Evaluation) -> bool {
-    match criterion {
-        Criterion::Heat => {
-            let carries = q.exempt
-                || e.ampacity.as_ref().is_ok_and(|a| meets(q.current.si(), Sense::AtMost, a.current.si()));
-            let cool =
-                e.heat.as_ref().is_ok_and(|h| meets(h.temperature.si(), Sense::AtMost, q.insulation.si()));
-            carries && cool
-        }
-        Criterion::Protection => match &e.device {
-            Ok(Some(device)) if q.device.is_some() => {
-                q.exempt || e.device_limit.is_some_and(|l| meets(device.rating().si(), Sense::AtMost, l.si()))
+impl Evaluation {
+    /// Whether this size meets one criterion of the question it was worked through for.
+    #[must_use]
+    pub fn keeps(&self, q: &CircuitQuestion, criterion: Criterion) -> bool {
+        let e = self;
+        match criterion {
+            Criterion::Heat => {
+                let carries = q.exempt
+                    || e.ampacity
+                        .as_ref()
+                        .is_ok_and(|a| meets(q.current.si(), Sense::AtMost, a.current.si()));
+                let cool = e
+                    .heat
+                    .as_ref()
+                    .is_ok_and(|h| meets(h.temperature.si(), Sense::AtMost, q.insulation.si()));
+                carries && cool
             }
-            Ok(_) => true,
-            Err(_) => false,
-        },
-        Criterion::Drop => q.budget.is_none_or(|b| {
-            meets(e.drop_floor.si(), Sense::AtMost, b.physical.si())
-                && meets(e.rule_drop.si(), Sense::AtMost, b.rule.si())
-        }),
-        Criterion::Mechanical => at_least(e.conductor.size(), q.rules.minimum_area(q.sheathed).value),
-        Criterion::Termination => q.minimum_size.is_none_or(|least| at_least(e.conductor.size(), least)),
+            Criterion::Protection => match &e.device {
+                Ok(Some(device)) if q.device.is_some() => {
+                    q.exempt
+                        || e.device_limit.is_some_and(|l| meets(device.rating().si(), Sense::AtMost, l.si()))
+                }
+                Ok(_) => true,
+                Err(_) => false,
+            },
+            Criterion::Drop => q.budget.is_none_or(|b| {
+                meets(e.drop_floor.si(), Sense::AtMost, b.physical.si())
+                    && meets(e.rule_drop.si(), Sense::AtMost, b.rule.si())
+            }),
+            Criterion::Mechanical => at_least(e.conductor.size(), q.rules.minimum_area(q.sheathed).value),
+            Criterion::Termination => q.minimum_size.is_none_or(|least| at_least(e.conductor.size(), least)),
+        }
     }
 }
 

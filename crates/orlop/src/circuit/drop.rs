@@ -16,7 +16,7 @@ pub(super) struct SmallerLoads(Vec<(Current, Resistance)>);
 impl SmallerLoads {
     /// All of them for one question.
     pub fn of(q: &CircuitQuestion) -> Self {
-        let Some(budget) = q.budget.filter(|_| q.device.is_none() && !q.exempt) else {
+        let Some(budget) = q.budget.filter(|_| q.steady && q.device.is_none() && !q.exempt) else {
             return Self(Vec::new());
         };
         // Devices that the source's voltage or fault current rules out are never chosen.

@@ -121,6 +121,9 @@ pub struct CircuitQuestion {
     pub minimum_size: Option<ConductorSize>,
     /// A given device.
     pub device: Option<Device>,
+    /// Whether the drop is kept at the top of the window of every smaller device, too, so that no smaller load would get a
+    /// larger conductor. Where sizes are chosen for a whole tree there is no such order to keep.
+    pub steady: bool,
 }
 
 /// Longest time within which a device must open on a fault at the far end.
@@ -158,6 +161,7 @@ impl CircuitQuestion {
             size: None,
             minimum_size: None,
             device: None,
+            steady: true,
         }
     }
 

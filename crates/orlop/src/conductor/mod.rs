@@ -29,6 +29,7 @@ pub mod withstand;
 pub use ampacity::{Ampacity, AmpacityQuestion};
 pub use heat::SteadyState;
 pub use kinds::{Duty, Material, SpaceKind};
+pub(crate) use root::bracketed;
 pub use size::{equivalent_area_order, standard_sizes};
 pub use wire::Conductor;
 pub use withstand::Withstand;

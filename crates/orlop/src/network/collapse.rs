@@ -48,7 +48,7 @@ pub fn explain(net: &Network, plan: &Plan, kernel: &mut Kernel, is_backward: boo
             set(kernel, &|k| if k == weak { share * asked[k] } else { asked[k] });
             kernel.solve(plan, false).is_ok()
         });
-        watts(share * asked[weak])
+        watts(floored(share * asked[weak]))
     });
     set(kernel, &|k| asked[k]);
     let owner = kernel.constants[named].owner;
@@ -76,7 +76,7 @@ fn explain_current(net: &Network, plan: &Plan, kernel: &mut Kernel, k: usize) ->
         kernel.solve(plan, false).is_ok() && kernel.across_current(k) >= 0.0
     });
     kernel.currents[k].amps = asked;
-    let most = show(amperes(share * asked));
+    let most = show(amperes(floored(share * asked)));
     Error::NoSolution {
         what: format!(
             "{subject} at {node} asks for {} and could have at most {most}, with no volts left, with the others as they are",
@@ -124,4 +124,14 @@ fn bisect(digits: f64, mut can: impl FnMut(f64) -> bool) -> f64 {
         }
     }
     low
+}
+
+/// Three digits, rounded down: what is said to be possible is.
+fn floored(x: f64) -> f64 {
+    if x <= 0.0 {
+        return 0.0;
+    }
+    let digit = 10.0_f64.powf(x.log10().floor() - 2.0);
+    // Bisection ends a hair below the true bound.
+    (x * (1.0 + 1e-7) / digit).floor() * digit
 }

@@ -48,7 +48,7 @@ pub fn flow(net: &Network, plan: &Plan, values: &Values, kernel: &Kernel) -> Flo
             Draw::Amps(amps) => amps,
             Draw::Watts(0.0) => 0.0,
             Draw::Watts(watts) => watts / (volts[load.from] - volts[load.to]),
-            Draw::Siemens(g) => g * (volts[load.from] - volts[load.to]),
+            Draw::Ohms(r) => (volts[load.from] - volts[load.to]) / r,
         })
         .collect();
     let feeds = net.converters().iter().enumerate();

@@ -120,7 +120,7 @@ impl Kernel {
                 Draw::Off => {}
                 Draw::Amps(amps) => self.currents.push(Steady { ends, base, amps, owner: k }),
                 Draw::Watts(watts) => self.constants.push(Constant { ends, base, watts, owner: k }),
-                Draw::Siemens(g) => self.lines.push(Line { ends, g, k: g * base }),
+                Draw::Ohms(r) => self.lines.push(Line { ends, g: 1.0 / r, k: base / r }),
             }
         }
         let loads = net.loads().len();

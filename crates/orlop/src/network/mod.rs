@@ -6,6 +6,7 @@
 //! | fault currents on both sides | [`fault`], [`Network::fault_levels`] |
 //! | which devices are selective with which | [`Network::selectivity`] |
 //! | what its parts are | [`Source`], [`Part`], [`Load`], [`Converter`] |
+//! | where negative meets engine, hull and bonding, and what is wrong there | [`ground`] |
 //! | volts and amperes everywhere | [`Network::solve`], [`Operating`] |
 //! | many scenarios of one network | [`Network::prepare`], [`Prepared`] |
 //! | the most that a load could have | [`Prepared::largest_power`] |
@@ -20,8 +21,10 @@ mod coordination;
 mod element;
 pub mod fault;
 mod flow;
+pub mod ground;
 mod join;
 mod kernel;
+pub mod least;
 mod operating;
 mod plan;
 mod prepared;

@@ -7,7 +7,7 @@ use super::plan::{Draw, Mode, Values};
 use crate::choice::choice;
 use crate::error::Error;
 use crate::working::{Recorder, Step};
-use orlop_units::{Current, Power, Quantity, Voltage, amperes, significant, volts, watts};
+use orlop_units::{Current, Power, Quantity, Voltage, amperes, ohms, significant, volts, watts};
 
 choice! {
     /// How a network was solved.
@@ -218,7 +218,7 @@ impl Operating {
             Draw::Off => None,
             Draw::Amps(i) => Some(Demand::Current(amperes(i))),
             Draw::Watts(p) => Some(Demand::Power(watts(p))),
-            Draw::Siemens(g) => Some(Demand::Resistance(orlop_units::ohms(1.0 / g))),
+            Draw::Ohms(r) => Some(Demand::Resistance(ohms(r))),
         }
     }
     /// How it was solved.

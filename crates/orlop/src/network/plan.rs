@@ -19,7 +19,7 @@ pub enum Draw {
     Off,
     Amps(f64),
     Watts(f64),
-    Siemens(f64),
+    Ohms(f64),
 }
 
 impl From<Demand> for Draw {
@@ -27,7 +27,7 @@ impl From<Demand> for Draw {
         match demand {
             Demand::Current(i) => Self::Amps(i.si()),
             Demand::Power(p) => Self::Watts(p.si()),
-            Demand::Resistance(r) => Self::Siemens(1.0 / r.si()),
+            Demand::Resistance(r) => Self::Ohms(r.si()),
         }
     }
 }
@@ -137,11 +137,26 @@ pub struct Plan {
     pub input: Vec<Ends>,
     /// Loads that draw nothing because an end is dark.
     pub unfed: Vec<bool>,
+    /// Resistors that join nodes: with others the equations have another shape.
+    pub links: Vec<((usize, usize), usize)>,
     /// A node that each unknown stands for, by unknown.
     pub node_of: Vec<u32>,
 }
 
 impl Plan {
+    /// Whether the loads, as they are now, still have their places in these equations.
+    pub fn fits(&self, net: &Network, values: &Values) -> bool {
+        let known = self.symbolic.len() as u32;
+        let none = self.symbolic.slots() as u32;
+        let placed = self.load.iter().zip(&values.draw).all(|(ends, draw)| {
+            ends.slot != none
+                || ends.a == known
+                || ends.b == known
+                || !matches!(draw, Draw::Watts(_) | Draw::Ohms(_))
+        });
+        placed && links(net, values) == self.links
+    }
+
     /// # Errors
     /// [`Error::Input`] for ideal sources against each other and for an island that hangs on nothing;
     /// [`Error::NoSolution`] for an island whose only feed is a converter at its limit.
@@ -201,7 +216,7 @@ impl Plan {
             ends.push((source.from, source.to, couple(source.from, source.to, wanted)));
         }
         for (k, load) in net.loads().iter().enumerate() {
-            let wanted = !unfed[k] && matches!(values.draw[k], Draw::Watts(_) | Draw::Siemens(_));
+            let wanted = !unfed[k] && matches!(values.draw[k], Draw::Watts(_) | Draw::Ohms(_));
             ends.push((load.from, load.to, couple(load.from, load.to, wanted)));
         }
         for feed in net.converters() {
@@ -236,7 +251,8 @@ impl Plan {
                 node_of[unknown[v] as usize] = v as u32;
             }
         }
-        Self { symbolic, unknown, base, dark, branch, source, load, output, input, unfed, node_of }
+        let links = links(net, values);
+        Self { symbolic, unknown, base, dark, branch, source, load, output, input, unfed, links, node_of }
     }
 }
 
@@ -279,7 +295,7 @@ fn tied_sources(net: &Network, values: &Values, at: usize, apart: f64) -> Error 
         (one.from, one.to) == (other.from, other.to) || (one.from, one.to) == (other.to, other.from)
     };
     let earlier = || (0..at).filter(|&k| values.is_ideal(k));
-    let other = earlier().find(same).or_else(|| earlier().last()).map_or("", |k| &sources[k].id);
+    let other = earlier().find(same).or_else(|| earlier().next_back()).map_or("", |k| &sources[k].id);
     let one = &sources[at].id;
     let (a, b) = (show(volts(values.emf[at])), show(volts(apart)));
     let got = if near(values.emf[at], apart) {
@@ -321,6 +337,10 @@ fn dark(net: &Network, values: &Values) -> Result<Vec<bool>, Error> {
     for (branch, _) in net.branches().iter().zip(&values.conducts).filter(|(_, on)| **on) {
         sets.join(branch.from, branch.to);
     }
+    // A resistor between two nodes that are not the return carries current on; one to the return only ends there.
+    for (load, _) in links(net, values) {
+        sets.join(load.0, load.1);
+    }
     let mut fed = Vec::new();
     for (k, source) in net.sources().iter().enumerate().filter(|(k, _)| values.source_on[*k]) {
         sets.join(source.from, source.to);
@@ -345,6 +365,15 @@ fn dark(net: &Network, values: &Values) -> Result<Vec<bool>, Error> {
     Ok((0..n).map(|v| v != 0 && (nothing || sets.find(v) != 0)).collect())
 }
 
+/// Ends and indices of the loads between two nodes neither of which is the return, as far as they are resistors.
+fn links(net: &Network, values: &Values) -> Vec<((usize, usize), usize)> {
+    let loads = net.loads().iter().enumerate();
+    loads
+        .filter(|(k, l)| l.from != 0 && l.to != 0 && matches!(values.draw[*k], Draw::Ohms(_)))
+        .map(|(k, l)| ((l.from, l.to), k))
+        .collect()
+}
+
 /// Whether every voltage is determined: a converter at its limit gives a current, which needs something that holds volts.
 fn determined(net: &Network, values: &Values, dark: &[bool]) -> Result<(), Error> {
     let feeds = net.converters();
@@ -361,7 +390,7 @@ fn determined(net: &Network, values: &Values, dark: &[bool]) -> Result<(), Error
     for (feed, _) in feeds.iter().zip(&values.mode).filter(|(_, mode)| **mode == Mode::Held) {
         sets.join(feed.output.from, feed.output.to);
     }
-    for (load, _) in net.loads().iter().zip(&values.draw).filter(|(_, d)| matches!(d, Draw::Siemens(_))) {
+    for (load, _) in net.loads().iter().zip(&values.draw).filter(|(_, d)| matches!(d, Draw::Ohms(_))) {
         sets.join(load.from, load.to);
     }
     let Some(lost) = (1..dark.len()).find(|&v| !dark[v] && sets.find(v) != 0) else {
@@ -391,9 +420,9 @@ fn references(net: &Network, values: &Values, roots: &[(usize, f64)]) -> Vec<f64
     let n = roots.len();
     let is_known = |v: usize| roots[v].0 == 0;
     let mut rails = Sets::new(n);
-    for v in 0..n {
-        if !is_known(v) {
-            rails.join(v, roots[v].0);
+    for (v, (root, _)) in roots.iter().enumerate() {
+        if *root != 0 {
+            rails.join(v, *root);
         }
     }
     for (branch, _) in net.branches().iter().zip(&values.conducts).filter(|(_, on)| **on) {

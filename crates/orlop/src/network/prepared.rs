@@ -366,7 +366,7 @@ impl Prepared {
             let same = solver.mode == values.mode
                 && solver.conducts == values.conducts
                 && solver.source_on == values.source_on
-                && solver.fits(values);
+                && solver.plan.fits(&self.net, values);
             if same {
                 return Ok(());
             }
@@ -464,20 +464,6 @@ impl Prepared {
             changed |= (wanted - before).abs() > 1e-12 * wanted.abs().max(before.abs());
         }
         changed
-    }
-}
-
-impl Solver {
-    /// Whether every load that couples two unknowns has a place in the matrix.
-    fn fits(&self, values: &Values) -> bool {
-        let known = self.plan.symbolic.len() as u32;
-        let none = self.plan.symbolic.slots() as u32;
-        self.plan.load.iter().zip(&values.draw).all(|(ends, draw)| {
-            ends.slot != none
-                || ends.a == known
-                || ends.b == known
-                || !matches!(draw, Draw::Watts(_) | Draw::Siemens(_))
-        })
     }
 }
 

@@ -82,11 +82,11 @@ impl Factor {
         self.filled.copy_from_slice(&s.l_start[..n]);
         self.row.fill(0.0);
         let row = &mut self.row[..];
-        for k in 0..n {
+        for (k, &own) in diagonal[..n].iter().enumerate() {
             for slot in s.a_start[k]..s.a_start[k + 1] {
                 row[s.a_row[slot] as usize] = pairs[slot];
             }
-            let mut pivot = diagonal[k];
+            let mut pivot = own;
             for &j in &s.r_column[s.r_start[k]..s.r_start[k + 1]] {
                 let j = j as usize;
                 let value = std::mem::take(&mut row[j]);

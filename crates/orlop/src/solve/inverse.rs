@@ -61,11 +61,12 @@ impl Factor {
                 let r = s.l_row[p] as usize;
                 let l = self.l[p];
                 let mut own = diagonal[r] * l;
-                for q in s.l_start[r]..s.l_start[r + 1] {
-                    let i = s.l_row[q] as usize;
+                let below = s.l_start[r]..s.l_start[r + 1];
+                for (&i, z) in s.l_row[below.clone()].iter().zip(&z[below]) {
+                    let i = i as usize;
                     if inside[i] == j as u32 {
-                        sum[i] += z[q] * l;
-                        own += z[q] * spread[i];
+                        sum[i] += z * l;
+                        own += z * spread[i];
                     }
                 }
                 sum[r] += own;

@@ -47,6 +47,7 @@ impl<'a> Inputs<'a> {
         self.optional(name).unwrap_or_else(|| panic!("no input '{name}'"))
     }
     /// A whole number, 1 when it is not there.
+    #[allow(dead_code, reason = "not every runner asks for counts")]
     pub fn count(&self, name: &str) -> u32 {
         let number = self.value(name).map(|v| v.as_integer().expect("a whole number"));
         u32::try_from(number.unwrap_or(1)).expect("a count")

@@ -1,0 +1,9 @@
+//! Less comes out of a cell the faster it is drawn: Peukert's law and the kinetic model of lead cells.
+
+mod kinetic;
+mod peukert;
+
+pub(crate) use kinetic::KINETIC;
+pub use kinetic::{KineticModel, Wells};
+pub(crate) use peukert::PEUKERT;
+pub use peukert::Peukert;
