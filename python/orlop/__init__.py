@@ -10,6 +10,8 @@ Example:
     0.47 volt
 """
 
+from typing import TYPE_CHECKING
+
 from orlop._demo import demo_boat
 from orlop._orlop import (
     DATA_EDITION,
@@ -19,6 +21,7 @@ from orlop._orlop import (
     CellAnswer,
     Circuit,
     Conductor,
+    Coordination,
     Design,
     Device,
     Family,
@@ -30,7 +33,11 @@ from orlop._orlop import (
     Withstand,
     Working,
     __version__,
+    coordinate,
     families,
+    judge_stall,
+    protectable_window,
+    selectivity,
     size_circuit,
     sources,
     standard_sizes,
@@ -55,6 +62,7 @@ __all__ = [
     "CellAnswer",
     "Circuit",
     "Conductor",
+    "Coordination",
     "Design",
     "Device",
     "Family",
@@ -73,9 +81,26 @@ __all__ = [
     "Withstand",
     "Working",
     "__version__",
+    "coordinate",
     "demo_boat",
     "families",
+    "judge_stall",
+    "plot",
+    "protectable_window",
+    "selectivity",
     "size_circuit",
     "sources",
     "standard_sizes",
 ]
+
+if TYPE_CHECKING:
+    from orlop import plot
+else:
+
+    def __getattr__(name):
+        """Drawing is imported when it is first wanted."""
+        if name == "plot":
+            import importlib
+
+            return importlib.import_module("orlop.plot")
+        raise AttributeError(f"module 'orlop' has no attribute {name!r}")

@@ -8,6 +8,7 @@ from pint.facets.plain import PlainQuantity
 
 _Quantity: TypeAlias = PlainQuantity[float]
 _Value: TypeAlias = str | PlainQuantity[Any]
+_Bounds: TypeAlias = Range | tuple[_Value | None, _Value | None] | list[_Value | None] | _Value
 _Rules: TypeAlias = Literal["us-small-craft", "iso-small-craft"]
 _Series: TypeAlias = Literal["awg", "sae", "metric"]
 _Material: TypeAlias = Literal["copper", "aluminium"]
@@ -35,6 +36,7 @@ __all__ = [
     "CellAnswer",
     "Circuit",
     "Conductor",
+    "Coordination",
     "Design",
     "Device",
     "Family",
@@ -48,6 +50,7 @@ __all__ = [
     "__version__",
     "_again",
     "_boat",
+    "_coordination",
     "_design",
     "_family",
     "_judgement",
@@ -57,7 +60,11 @@ __all__ = [
     "_step",
     "_table",
     "_working",
+    "coordinate",
     "families",
+    "judge_stall",
+    "protectable_window",
+    "selectivity",
     "size_circuit",
     "sources",
     "standard_sizes",
@@ -351,7 +358,28 @@ class Device:
     def explain(self, current: _Value) -> Working: ...
     def let_through(self, current: _Value) -> Range: ...
     def opens_within(self, time: _Value) -> _Quantity | None: ...
+    def band(self, *, up_to: _Value | None = None) -> dict[str, NDArray[Any]]: ...
+    def holds_for(self, time: _Value) -> _Quantity | None: ...
     def rating_at(self, ambient: _Value) -> _Quantity: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __hash__(self) -> int: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
+class Coordination:
+    @property
+    def selective(self) -> bool: ...
+    @property
+    def selective_up_to(self) -> _Quantity | None: ...
+    @property
+    def preload_factor(self) -> float: ...
+    @property
+    def why(self) -> str: ...
+    @property
+    def confidence(self) -> _Confidence: ...
+    def __bool__(self) -> bool: ...
     def __eq__(self, other: object, /) -> bool: ...
     def __ne__(self, other: object, /) -> bool: ...
     def __hash__(self) -> int: ...
@@ -555,6 +583,38 @@ def size_circuit(
     bundling: _Bundling | None = None,
     device_rating: Literal["outright", "next-standard"] | None = None,
 ) -> Circuit: ...
+def coordinate(
+    upstream: Device,
+    downstream: Device,
+    *,
+    fault: _Value,
+    load: _Value | None = None,
+    share: _Value | None = None,
+) -> Coordination: ...
+def judge_stall(
+    device: Device,
+    *,
+    stall: _Value,
+    withstand: _Value | None = None,
+    thermal_protection: bool = False,
+    unattended: bool = False,
+) -> Judgement: ...
+def protectable_window(
+    device: Device,
+    *,
+    design: _Value,
+    conductor_limit: _Value,
+    voltage: _Value,
+    ambient: _Value,
+    fault: _Bounds | None = None,
+    inrush: tuple[_Value, _Value] | list[tuple[_Value, _Value]] | None = None,
+    clear_within: _Value | None = None,
+) -> Table: ...
+def selectivity(
+    devices: dict[str, Device] | dict[str, tuple[Device, _Value]] | dict[str, Device | tuple[Device, _Value]],
+    *,
+    faults: dict[str, _Bounds],
+) -> Table: ...
 def families() -> tuple[Family, ...]: ...
 def standard_sizes(series: _Series) -> tuple[str, ...]: ...
 def sources() -> Table: ...

@@ -261,8 +261,8 @@ impl Device {
     /// Its time-current band as corners to draw, up to a current: a dict of arrays ``fastest_a``, ``fastest_s``, ``slowest_a`` and
     /// ``slowest_s``, in amperes and seconds.
     ///
-    /// On double-logarithmic paper the corners are joined by straight lines. The fastest edge ends where the device may open at once;
-    /// the slowest is empty where the standard promises nothing. ``orlop.plot.time_current`` draws it.
+    /// On double-logarithmic paper the corners are joined by straight lines. Where the device may open at once the fastest edge ends in
+    /// a time of zero; the slowest is empty where the standard promises nothing. ``orlop.plot.time_current`` draws it.
     #[pyo3(signature = (*, up_to=None))]
     fn band<'py>(&self, py: Python<'py>, up_to: Option<&Bound<'py, PyAny>>) -> PyResult<Bound<'py, PyDict>> {
         let up_to = up_to.map_or(Ok(self.inner.rating() * 1000.0), |c| convert::quantity(c, "up_to"))?;

@@ -13,7 +13,7 @@ pub type Corner = (Current, Time);
 /// On double-logarithmic paper the lines between the corners are straight; a step is two corners at one current.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BandPoints {
-    /// The fastest edge. It ends where the device may open at once.
+    /// The fastest edge. Where the device may open at once it ends in a time of zero.
     pub fastest: Vec<Corner>,
     /// The slowest edge; empty when the standard promises nothing.
     pub slowest: Vec<Corner>,
@@ -51,11 +51,11 @@ impl Device {
 
 fn corners(edge: &Edge, fastest: bool, end: f64) -> Vec<(f64, f64)> {
     let mut list: Vec<(f64, f64)> = Vec::new();
-    if let (Some(carried), Some(first)) = (edge.carries, edge.points.first()) {
+    match (edge.carries, edge.points.first()) {
         // Between what it carries and the first point the time of the first point is the best that is known.
-        if carried < first.amps {
-            list.push((carried, first.seconds));
-        }
+        (Some(carried), Some(first)) if carried < first.amps => list.push((carried, first.seconds)),
+        (Some(carried), None) => list.push((carried, 0.0)),
+        _ => {}
     }
     for p in &edge.points {
         if let (Join::Step, Some((_, before))) = (p.join, list.last().copied()) {
@@ -67,7 +67,7 @@ fn corners(edge: &Edge, fastest: bool, end: f64) -> Vec<(f64, f64)> {
     }
     if let Some(last) = edge.points.last() {
         match edge.tail {
-            Tail::AtOnce => {}
+            Tail::AtOnce => list.push((last.amps, 0.0)),
             Tail::Hold => list.push((end, last.seconds)),
             Tail::Adiabatic { floor } => {
                 let floor = floor.min(last.seconds);

@@ -23,7 +23,9 @@ pub enum Edge {
     Design,
     /// 1.25 times the design current: the least rating.
     LeastRating,
-    /// The device's rating at the ambient of its place.
+    /// What the device carries at the ambient of its place, where that is less than its rating.
+    Carries,
+    /// The device's rating.
     Rating,
     /// The largest rating that conductor and other limits allow.
     Limit,
@@ -48,6 +50,7 @@ impl Edge {
         match self {
             Self::Design => "design current",
             Self::LeastRating => "1.25 x design current",
+            Self::Carries => "carried at its ambient",
             Self::Rating => "rating",
             Self::Limit => "largest rating allowed",
             Self::Held => "start to hold",
@@ -168,7 +171,9 @@ impl ProtectableWindow {
             self.put(Edge::Held, Some(*current), Some(*time));
         }
         let Some(device) = self.device.clone() else { return };
-        self.put(Edge::Rating, Some(device.rating_at(need.ambient)), None);
+        self.put(Edge::Rating, Some(device.rating()), None);
+        let carried = device.rating_at(need.ambient);
+        self.put(Edge::Carries, Some(carried).filter(|c| *c < device.rating()), None);
         self.put(Edge::Opens, device.opens_within(need.clear_within), None);
         self.put(Edge::Breaking, Some(device.breaking_capacity().unwrap_or(amperes(0.0))), None);
         for (_, time) in &need.inrush {
@@ -185,6 +190,8 @@ impl ProtectableWindow {
         for (below, above, rule) in [
             (Edge::LeastRating, Edge::Limit, PROTECTS),
             (Edge::LeastRating, Edge::Rating, CARRIES),
+            (Edge::LeastRating, Edge::Carries, CARRIES),
+            (Edge::Rating, Edge::Limit, PROTECTS),
             (Edge::Opens, Edge::FaultLow, CLEARS),
             (Edge::FaultHigh, Edge::Breaking, BREAKING),
             // No device can both hold a start and open on a fault that draws no more.
@@ -198,11 +205,6 @@ impl ProtectableWindow {
             let same = self.at(Edge::Holds).filter(|b| b.lasting == a.lasting);
             found.extend(same.filter_map(|b| crossing(a, b, HOLDS)));
         }
-        if let Some(device) = &self.device {
-            let rated = Mark { edge: Edge::Rating, at: device.rating(), lasting: None };
-            found.extend(self.at(Edge::Limit).filter_map(|b| crossing(&rated, b, PROTECTS)));
-        }
-        found.dedup();
         self.crossings = found;
     }
 
