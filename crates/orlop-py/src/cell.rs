@@ -403,7 +403,7 @@ impl Cell {
     /// >>> life = cell.life(model="naumann", charge="60 %", temperature="20 degC", depth="80 %", current="46 A",
     /// ...                  full_cycles_a_year=41)
     /// >>> print(life.sentence.split(":")[0])
-    /// 15 years, and the calendar decides
+    /// 19 years, and the calendar decides
     #[pyo3(signature = (*, model, charge, temperature, depth, current, full_cycles_a_year, cycles_model=None, lost=None))]
     #[allow(clippy::too_many_arguments)]
     fn life(
