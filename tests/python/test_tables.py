@@ -11,7 +11,10 @@ import pytest
 import orlop
 
 
-@pytest.fixture(scope="module", params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources"])
+@pytest.fixture(
+    scope="module",
+    params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "bonding", "sources"],
+)
 def table(request: pytest.FixtureRequest, dunlin: orlop.Design) -> orlop.Table:
     return dunlin.table(request.param)
 
@@ -24,6 +27,7 @@ def test_every_table_of_a_design_is_tested(dunlin: orlop.Design) -> None:
         "judgements",
         "trunks",
         "feeders",
+        "bonding",
         "sources",
     }
 

@@ -3,10 +3,11 @@
 //! Everything here is plain data. [`crate::document`] makes it; the later stages only read it.
 
 use orlop::conductor::{Duty, Material, SpaceKind};
+use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
 pub use orlop::rules::DropClass;
 use orlop::rules::{RuleOptions, RuleSetId};
 use orlop_units::{
-    AnyQuantity, Charge, ConductorSize, Current, Fraction, Length, OneWay, Power, Quantity, Resistance,
+    AnyQuantity, Capacitance, Charge, ConductorSize, Current, Fraction, Length, OneWay, Power, Quantity, Resistance,
     SizeSystem, Temperature, Time, Voltage,
 };
 
@@ -287,8 +288,14 @@ pub struct Load {
     pub minimum: Option<Voltage>,
     /// Needed for safety: pumps, radio, lights, alarms.
     pub essential: bool,
+    /// Needed and fed from two sides: no single part that fails may leave it dark.
+    pub second_source: bool,
     /// Runs with nobody near.
     pub unattended: bool,
+    /// Is a motor, so that it feeds a fault while it runs on.
+    pub motor: bool,
+    /// Capacitance at its input.
+    pub capacitance: Option<Capacitance>,
     /// Largest device its maker allows.
     pub max_device: Option<Current>,
     /// Can make a spark in use.
@@ -304,6 +311,11 @@ pub struct Load {
 }
 
 impl Load {
+    /// Whether it is a motor: the file says so, or gives what it draws held still.
+    #[must_use]
+    pub fn is_motor(&self) -> bool {
+        self.motor || self.demand.iter().any(|(state, _)| *state == LoadState::Stall)
+    }
     /// What it draws in a state; a state the file does not give falls back to `run`.
     #[must_use]
     pub fn demand_in(&self, state: LoadState) -> &Demand {
@@ -362,10 +374,14 @@ pub struct Circuit {
     pub name: String,
     /// The bank, panel or converter it starts from.
     pub from: String,
+    /// Where its negative ends, when that is not the negative of where it starts.
+    pub negative: Option<String>,
     /// What it feeds.
     pub feeds: Feeds,
     /// Its way.
     pub run: Run,
+    /// The string of the bank it starts from, counted from 1, when each string has its own terminals.
+    pub string: Option<u32>,
     /// Identical runs side by side, each with its own device.
     pub runs: u32,
     /// With several runs: each must carry the whole current alone.
@@ -402,6 +418,54 @@ pub struct Circuit {
     pub max_drop: Option<Fraction>,
     /// Resistance of a switch or breaker in the circuit, when known.
     pub extra_resistance: Option<Resistance>,
+}
+
+/// Engine, hull, bonding, shore earth, or a negative that no circuit shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ground {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// What it is.
+    pub role: Role,
+    /// Where it is.
+    pub place: Option<String>,
+    /// Must hang on the one negative and bonding system.
+    pub hangs: bool,
+    /// Current of its starter (engines).
+    pub starter: Option<Value<Current>>,
+    /// The battery whose negative the starter's current returns to.
+    pub starter_battery: Option<String>,
+}
+
+/// What joins two grounds or negatives.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bond {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
+    /// One end: a ground, or the negative of a bank, panel, source or load.
+    pub from: String,
+    /// The other end.
+    pub to: String,
+    /// What it is.
+    pub kind: PathKind,
+    /// Its conductor, when it is known.
+    pub size: Option<ConductorSize>,
+    /// Length of its one leg.
+    pub piece: Option<Value<Length>>,
+    /// Resistance from end to end, when it is given.
+    pub resistance: Option<Value<Resistance>>,
+    /// Which current it may carry.
+    pub carries: Carries,
+    /// May be taken out.
+    pub may_cut: bool,
+    /// How much work that is, against the others.
+    pub effort: u32,
+    /// What need not pass this shunt.
+    pub bypass: Vec<String>,
 }
 
 /// A set of things that happen together.
@@ -467,6 +531,8 @@ pub struct Boat {
     pub termination: Length,
     /// Resistance of one joint or lug.
     pub joint: Value<Resistance>,
+    /// How negative and metal shall be joined; stated wherever grounds or bonds are.
+    pub negative: Option<ReturnSystem>,
     /// Families of devices to choose from, in order of preference.
     pub families: Vec<String>,
     /// Growth allowance on design currents.
@@ -489,6 +555,10 @@ pub struct Boat {
     pub circuits: Vec<Circuit>,
     /// Scenarios.
     pub scenarios: Vec<Scenario>,
+    /// Grounds.
+    pub grounds: Vec<Ground>,
+    /// What joins grounds and negatives.
+    pub bonds: Vec<Bond>,
     /// Guesses in the file: address and what was written.
     pub guesses: Vec<(String, AnyQuantity)>,
     /// Remarks of the reader that are no errors.
@@ -518,4 +588,6 @@ find! {
     load: loads -> Load;
     circuit: circuits -> Circuit;
     scenario: scenarios -> Scenario;
+    ground: grounds -> Ground;
+    bond: bonds -> Bond;
 }

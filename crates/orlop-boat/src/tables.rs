@@ -14,6 +14,8 @@ macro_rules! schema {
 }
 use ColumnType::{Flag, Integer, Number, Quantity as Of, Text};
 
+mod bonding;
+
 const CIRCUITS: Schema = schema!("circuits", "one row per circuit", [
     "id": Text, "id in the boat file";
     "name": Text, "name for people";
@@ -121,7 +123,8 @@ const SOURCES: Schema = schema!("sources", "one row per source that numbers rest
 ]);
 
 /// Every table of a design.
-pub const SCHEMAS: &[Schema] = &[CIRCUITS, LOADS, FINDINGS, JUDGEMENTS, TRUNKS, FEEDERS, SOURCES];
+pub const SCHEMAS: &[Schema] =
+    &[CIRCUITS, LOADS, FINDINGS, JUDGEMENTS, TRUNKS, FEEDERS, bonding::BONDING, SOURCES];
 
 /// One table of a design by its name.
 ///
@@ -135,6 +138,7 @@ pub fn table(design: &Design, name: &str) -> Result<Table, Error> {
         "judgements" => judgements(&JUDGEMENTS, design.judgements.iter()),
         "trunks" => trunks(design),
         "feeders" => feeders(design),
+        "bonding" => bonding::bonding(design)?,
         "sources" => sources(),
         other => {
             let names: Vec<_> = SCHEMAS.iter().map(|s| s.name).collect();

@@ -192,6 +192,9 @@ fn every_judgement_names_a_rule_of_the_list_and_a_subject_of_the_boat() {
                 "panel" => design.boat.panel(id).is_some(),
                 "source" => design.boat.source(id).is_some(),
                 "trunk" => design.boat.trunk(id).is_some(),
+                "bank" => design.boat.bank(id).is_some(),
+                "ground" => design.boat.ground(id).is_some(),
+                "bond" => design.boat.bond(id).is_some(),
                 _ => false,
             };
             assert!(known, "{}", judgement.subject);

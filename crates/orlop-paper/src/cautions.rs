@@ -92,11 +92,7 @@ pub const STAGES: &[Caution] = &[
         "Fuses and breakers",
         "Never a larger fuse to stop it blowing. Fuses and breakers have voltage limits; automotive 32 V parts are not for 48 V.",
     ),
-    caution(
-        "negative",
-        "Negative, bonding and hull",
-        "Hull metal is not a wire. Extra straps make paths for starter and stray current. Do not cut shore-earth to save anodes: use a proper isolator chosen by a qualified person.",
-    ),
+    caution("negative", "Negative, bonding and hull", orlop::network::ground::CAUTION),
     caution(
         "console",
         "Navigation console",

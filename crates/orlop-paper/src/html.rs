@@ -1,7 +1,7 @@
 //! The report as one self-contained HTML file: no script, no picture, font or style from elsewhere.
 
 use crate::svg::oneline::{Title, oneline};
-use crate::svg::{Canvas, drops, plan};
+use crate::svg::{Canvas, drops, ground, plan};
 use crate::view::View;
 use crate::{Error, cautions};
 use askama::Template;
@@ -19,6 +19,7 @@ struct Report<'a> {
     oneline: Vec<String>,
     drops: Vec<String>,
     plan: Option<String>,
+    ground: Option<String>,
 }
 
 impl Report<'_> {
@@ -51,6 +52,12 @@ pub fn one_line_sheets(view: &View) -> Vec<Canvas> {
     oneline(&view.tree, &title(view))
 }
 
+/// The drawing of negative and bonding, when the boat file states them.
+#[must_use]
+pub fn ground_sheet(view: &View) -> Option<Canvas> {
+    view.ground.as_ref().map(|g| ground(g, &view.head.boat))
+}
+
 /// The whole report as one HTML file.
 ///
 /// # Errors
@@ -69,6 +76,7 @@ pub fn report(view: &View) -> Result<String, Error> {
         foot_boat: css_string(&format!("{} · ", view.head.boat)),
         oneline: sheets.iter().enumerate().map(|(at, s)| s.inline(&name(at))).collect(),
         drops: drops(&view.loads).iter().map(|s| s.inline("Voltage drop of each load")).collect(),
+        ground: ground_sheet(view).map(|s| s.inline(&format!("Negative and bonding of {}", view.head.boat))),
         plan: plan(&view.plan).map(|s| s.inline("Cable routes from above and from the side")),
     };
     Ok(page.render()?.chars().map(|c| if printable(c) { c } else { '\u{fffd}' }).collect())

@@ -1,6 +1,6 @@
 //! Every paper of a design, in memory.
 
-use crate::svg::A4;
+use crate::svg::{A4, PAGE_HEIGHT};
 use crate::{Error, csv, date, html, json, view};
 use orlop_boat::Design;
 
@@ -16,7 +16,7 @@ pub struct Paper {
 /// Makes every paper of a design; writing them is the caller's.
 ///
 /// `report.html` is the whole report; `one-line.svg` the diagram, or `one-line-1.svg` and so on when it takes several
-/// sheets; `tables/*.csv` one file for each table; `boat.json` everything for programs. The date is an argument, or the
+/// sheets; `negative-and-bonding.svg` the ground graph, where the boat file states it; `tables/*.csv` one file for each table; `boat.json` everything for programs. The date is an argument, or the
 /// environment's `SOURCE_DATE_EPOCH`; the same design and date give the same bytes.
 ///
 /// # Errors
@@ -31,6 +31,13 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
     for (at, sheet) in sheets.iter().enumerate() {
         let name = if sheets.len() > 1 { format!("one-line-{}.svg", at + 1) } else { "one-line.svg".into() };
         add(name, sheet.file(&format!("One-line diagram of {}", view.head.boat), A4));
+    }
+    if let Some(sheet) = html::ground_sheet(&view) {
+        let page = (A4.0, A4.1.max(sheet.height + A4.1 - PAGE_HEIGHT));
+        add(
+            "negative-and-bonding.svg".into(),
+            sheet.file(&format!("Negative and bonding of {}", view.head.boat), page),
+        );
     }
     for schema in orlop_boat::tables::SCHEMAS {
         let table = orlop_boat::tables::table(design, schema.name)?;

@@ -2,43 +2,13 @@
 
 mod common;
 
+use common::check;
 use orlop_paper::svg::oneline::{Title, oneline};
 use orlop_paper::svg::{Canvas, TextBox};
 use orlop_paper::view::Tree;
 
 fn title() -> Title {
     orlop_paper::html::title(&common::empty("Dunlin"))
-}
-
-fn overlap(a: &TextBox, b: &TextBox) -> bool {
-    const TOUCH: f64 = 0.01;
-    a.x + TOUCH < b.x + b.w && b.x + TOUCH < a.x + a.w && a.y + TOUCH < b.y + b.h && b.y + TOUCH < a.y + a.h
-}
-
-/// Every text inside the sheet, apart from every other text, clear of every wire, 7 points or more.
-fn check(sheets: &[Canvas]) {
-    for (number, sheet) in sheets.iter().enumerate() {
-        for (at, a) in sheet.texts.iter().enumerate() {
-            assert!(a.points >= 7.0, "{a:?}");
-            assert!(
-                a.x >= -0.01
-                    && a.y >= -0.01
-                    && a.x + a.w <= sheet.width + 0.01
-                    && a.y + a.h <= sheet.height + 0.01,
-                "sheet {number}: {a:?} is off the page"
-            );
-            for b in &sheet.texts[at + 1..] {
-                assert!(!overlap(a, b), "sheet {number}: {a:?} over {b:?}");
-            }
-            for w in &sheet.wires {
-                let (x0, x1) = (w[0].min(w[2]), w[0].max(w[2]));
-                let (y0, y1) = (w[1].min(w[3]), w[1].max(w[3]));
-                let clear = x1 <= a.x || x0 >= a.x + a.w || y1 <= a.y || y0 >= a.y + a.h;
-                // A letter inside a symbol has no wire behind it: symbols are filled.
-                assert!(clear, "sheet {number}: wire {w:?} through {a:?}");
-            }
-        }
-    }
 }
 
 /// How many texts begin with an id as their first word.

@@ -9,8 +9,8 @@
 //! | what one conductor is and carries | [`conductor`] |
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
-//! | volts and fault currents of a whole network | [`network`] |
 //! | sparse symmetric systems, for the rooms above | [`solve`] |
+//! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
 mod choice;

@@ -3,6 +3,7 @@
 mod charging_end;
 mod conduit;
 mod converter;
+pub mod ground;
 mod ignition;
 mod load_drop;
 mod load_voltage;
@@ -54,6 +55,11 @@ rules! {
     "panel-rating", "A", "Does the panel carry the current of its feeder?";
     "conduit-fill", "C", "Do the cables fit the conduit?";
     "support", "C", "Is the cable supported often enough?";
+    "negative-paths", "B", "Does just one way lead from negative to each engine, with no loop anywhere?";
+    "one-bond", "B", "Is each negative system bonded to engine, hull and bonding at one place?";
+    "missing-bond", "B", "Does all that must hang on the one negative and bonding system do so?";
+    "shunt-bypass", "B", "Does every negative pass the shunt, except what is listed?";
+    "forbidden-share", "B", "Are straps, bonds and thin negatives free of starter and return current?";
 }
 
 /// Applies every rule; worst first.
@@ -69,6 +75,7 @@ pub(crate) fn all(design: &Design, of_circuits: Vec<Judgement>) -> Vec<Judgement
         ignition::judge,
         conduit::judge,
         support::judge,
+        ground::judge,
     ] {
         judgements.extend(rule(design));
     }

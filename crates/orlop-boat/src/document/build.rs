@@ -5,10 +5,11 @@
 use super::check::{corner_points, hottest_space};
 use super::row::{Cell, Corner, Measure, Row, Rows};
 use crate::model::{
-    Bank, Boat, Circuit, Demand, DropClass, Feeds, Known, Load, LoadState, Panel, Place, Run, Scenario,
-    Source, SourceKind, Space, State, Trunk, Value,
+    Bank, Boat, Bond, Circuit, Demand, DropClass, Feeds, Ground, Known, Load, LoadState, Panel, Place, Run,
+    Scenario, Source, SourceKind, Space, State, Trunk, Value,
 };
 use orlop::conductor::{Duty, Material, SpaceKind};
+use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
 use orlop::rules::{Bundling, DeviceRating, RuleOptions, RuleSetId};
 use orlop_units::{AnyQuantity, Fraction, Kind, Length, OneWay, SizeSystem, Time, ohms};
 
@@ -39,6 +40,7 @@ pub(super) fn boat(rows: &Rows) -> Option<Boat> {
         slack: boat.quantity("slack")?,
         termination: boat.quantity("termination")?,
         joint: rules.value("joint")?,
+        negative: choice(rules, "negative", ReturnSystem::parse),
         families: names(boat.families("families")?),
         growth: boat.quantity("growth")?,
         spaces: list("space").map(space).collect::<Option<_>>()?,
@@ -50,6 +52,8 @@ pub(super) fn boat(rows: &Rows) -> Option<Boat> {
         circuits: list("circuit").map(|r| circuit(rows, r, &loads)).collect::<Option<_>>()?,
         loads,
         scenarios: list("scenario").map(scenario).collect::<Option<_>>()?,
+        grounds: list("ground").map(ground).collect::<Option<_>>()?,
+        bonds: list("bond").map(bond).collect::<Option<_>>()?,
         guesses: guesses(rows),
         remarks: remarks(rows),
     })
@@ -184,7 +188,10 @@ fn load(row: &Row) -> Option<Load> {
         max_drop: row.quantity("max_drop"),
         minimum: row.quantity("minimum"),
         essential: row.flag("essential"),
+        second_source: row.flag("second_source"),
         unattended: row.flag("unattended"),
+        motor: row.flag("motor"),
+        capacitance: row.quantity("capacitance"),
         max_device: row.quantity("max_device"),
         spark: row.flag("spark"),
         ignition_protected: row.flag("ignition_protected"),
@@ -244,8 +251,10 @@ fn circuit(rows: &Rows, row: &Row, loads: &[Load]) -> Option<Circuit> {
         id: row.id.clone(),
         name: circuit_name(row, &feeds, loads),
         from: text(row, "from")?,
+        negative: text(row, "negative"),
         run: run(rows, row, &feeds)?,
         feeds,
+        string: row.count("string"),
         runs: row.count("runs")?,
         alone: row.flag("alone"),
         size: row.size("size"),
@@ -267,6 +276,42 @@ fn circuit(rows: &Rows, row: &Row, loads: &[Load]) -> Option<Circuit> {
         },
         max_drop: row.quantity("max_drop"),
         extra_resistance: row.quantity("extra_resistance"),
+    })
+}
+
+/// An optional choice.
+fn choice<T>(row: &Row, key: &str, parse: fn(&str, &str) -> Result<T, orlop::Error>) -> Option<T> {
+    parse(row.text(key)?, key).ok()
+}
+
+fn ground(row: &Row) -> Option<Ground> {
+    let role = choice(row, "role", Role::parse)?;
+    Some(Ground {
+        id: row.id.clone(),
+        name: name(row),
+        role,
+        place: text(row, "place"),
+        hangs: if row.given("hangs") { row.flag("hangs") } else { role.hangs() },
+        starter: row.value("starter"),
+        starter_battery: text(row, "starter_battery"),
+    })
+}
+
+fn bond(row: &Row) -> Option<Bond> {
+    let kind = choice(row, "kind", PathKind::parse)?;
+    Some(Bond {
+        id: row.id.clone(),
+        name: name(row),
+        from: text(row, "from")?,
+        to: text(row, "to")?,
+        kind,
+        size: row.size("size"),
+        piece: row.value("piece"),
+        resistance: row.value("resistance"),
+        carries: choice(row, "carries", Carries::parse).unwrap_or(kind.carries()),
+        may_cut: if row.given("may_cut") { row.flag("may_cut") } else { kind.may_cut() },
+        effort: row.count("effort")?,
+        bypass: row.ids("bypass").map(names).unwrap_or_default(),
     })
 }
 
@@ -298,7 +343,8 @@ fn guesses(rows: &Rows) -> Vec<(String, AnyQuantity)> {
 
 /// Ranges that the model does not carry on.
 fn remarks(rows: &Rows) -> Vec<String> {
-    let carried = ["run", "idle", "peak", "start", "stall", "one_way", "joint"];
+    let carried =
+        ["run", "idle", "peak", "start", "stall", "one_way", "joint", "starter", "piece", "resistance"];
     measures(rows)
         .filter(|(address, m)| {
             m.range.is_some() && !carried.contains(&address.rsplit('.').next().unwrap_or(""))

@@ -3,6 +3,7 @@
 mod circuit;
 mod device;
 mod feed;
+mod ground;
 mod place;
 mod reference;
 mod scenario;
@@ -20,6 +21,7 @@ pub(super) fn all(rows: &Rows, problems: &mut Problems) {
     circuit::check(rows, problems);
     device::check(rows, problems);
     feed::check(rows, problems);
+    ground::check(rows, problems);
     scenario::check(rows, problems);
     source(rows, problems);
     bank(rows, problems);

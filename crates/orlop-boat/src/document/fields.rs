@@ -101,6 +101,8 @@ pub(super) enum Target {
     Charging,
     /// Where circuits may start: a bank, a panel, a converter.
     Feeder,
+    /// What has a negative or is metal: a ground, a bank, a panel, a source, a load.
+    Ground,
 }
 
 impl Target {
@@ -114,6 +116,7 @@ impl Target {
             Self::Panel => &["panel"],
             Self::Converter | Self::Charging => &["source"],
             Self::Feeder => &["bank", "panel", "source"],
+            Self::Ground => &["ground", "bank", "panel", "source", "load"],
         }
     }
     /// In words, with the article.
@@ -127,6 +130,7 @@ impl Target {
             Self::Converter => "a source of the kind converter",
             Self::Charging => "a source of the kind alternator, solar or charger",
             Self::Feeder => "a bank, a panel or a converter",
+            Self::Ground => "a ground, a bank, a panel, a source or a load",
         }
     }
 }

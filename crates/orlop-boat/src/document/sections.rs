@@ -10,6 +10,7 @@ use super::fields::{
     may, must, or,
 };
 use orlop::conductor::{Material, SpaceKind};
+use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
 use orlop::rules::{Bundling, DeviceRating, RuleSetId};
 use orlop_units::Kind;
 
@@ -74,6 +75,20 @@ pub(super) const SECTIONS: &[Section] = &[
         fields: CIRCUIT,
     },
     Section {
+        name: "ground",
+        many: true,
+        required: false,
+        doc: "Engine, hull, bonding, shore earth, and negatives that no circuit shows: what negative and bonding hang on.",
+        fields: GROUND,
+    },
+    Section {
+        name: "bond",
+        many: true,
+        required: false,
+        doc: "What joins grounds and negatives: the one bond, straps, the shunt, cables, paths that nobody made on purpose.",
+        fields: BOND,
+    },
+    Section {
         name: "scenario",
         many: true,
         required: false,
@@ -89,7 +104,7 @@ pub(super) const NOT_READ_YET: &[&str] = &["cell", "charger", "found", "price", 
 pub(super) const FORMAT: &str = "1";
 
 /// Sections of things that carry current: their ids are unique among all of them.
-pub(super) const NODES: &[&str] = &["bank", "source", "panel", "load", "share"];
+pub(super) const NODES: &[&str] = &["bank", "source", "panel", "load", "ground", "share"];
 
 pub(super) fn section(name: &str) -> Option<&'static Section> {
     SECTIONS.iter().find(|s| s.name == name)
@@ -152,6 +167,12 @@ const RULES: &[Field] = &[
         Quantity(Kind::Fraction, Share),
         "10 %",
         "Drop limit for the other loads, instead of the rule set's.",
+    ),
+    may(
+        "negative",
+        Choice(ReturnSystem::WORDS),
+        "one-bond",
+        "How negative and metal shall be joined: at one place, or nowhere. Needed where grounds or bonds are given.",
     ),
     or(
         "joint",
@@ -275,7 +296,20 @@ const LOAD: &[Field] = &[
     may("max_drop", Quantity(Kind::Fraction, Share), "5 %", "A drop limit of its own."),
     may("minimum", VOLTAGE, "10.5 V", "Lowest voltage at which it works."),
     or("essential", Flag, "false", "Needed for safety: pumps, radio, lights, alarms."),
+    or(
+        "second_source",
+        Flag,
+        "false",
+        "It is fed from two sides: no single part that fails may leave it dark.",
+    ),
     or("unattended", Flag, "false", "Runs with nobody near, such as a pump on a float switch."),
+    or("motor", Flag, "false", "A motor: it feeds a short while it runs on. A load with a stall is one anyway."),
+    may(
+        "capacitance",
+        Quantity(Kind::Capacitance, Positive),
+        "12 mF",
+        "Capacitance at its input: inverters and large converters.",
+    ),
     may("max_device", CURRENT, "10 A", "Largest fuse its maker allows."),
     or("spark", Flag, "false", "Can make a spark in use: motors, switches, relays."),
     or("ignition_protected", Flag, "false", "Its label says that it is ignition protected."),
@@ -290,6 +324,12 @@ const CIRCUIT: &[Field] = &[
     may("loads", Ids(Target::Load), r#"["LIGHTS"]"#, "What it feeds: loads ..."),
     may("panel", Id(Target::Panel), "PANEL", "... or a panel ..."),
     may("converter", Id(Target::Converter), "CONV", "... or the input of a converter ..."),
+    may(
+        "negative",
+        Id(Target::Ground),
+        "NEG",
+        "Where its negative ends, when that is not the negative of where it starts.",
+    ),
     may(
         "source",
         Id(Target::Charging),
@@ -310,6 +350,7 @@ const CIRCUIT: &[Field] = &[
     ),
     may("path", Ids(Target::Trunk), r#"["main"]"#, "Or the trunks it lies in, in order ..."),
     may("tail", LENGTH, "0.5 m", "... with what lies outside the trunks."),
+    may("string", Count(1), "2", "The string of the bank it starts from, counted from 1."),
     or("runs", Count(1), "1", "Identical runs side by side, each with its own device."),
     or("alone", Flag, "false", "With several runs: each must carry the whole current alone."),
     may("size", Size, "6 AWG", "The conductor, when it is there already."),
@@ -349,6 +390,49 @@ const CIRCUIT: &[Field] = &[
         "0.2 mohm",
         "Resistance of a switch in the circuit.",
     ),
+];
+
+const GROUND: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    must("role", Choice(Role::WORDS), "engine", "What it is."),
+    may("place", Id(Target::Place), "ENGINE", "Where it is."),
+    may(
+        "hangs",
+        Flag,
+        "true",
+        "It must hang on the one negative and bonding system: usual for all but a radio's ground.",
+    ),
+    may("starter", CURRENT, "400 A", "Current of the starter of this engine ..."),
+    may("starter_battery", Id(Target::Ground), "BANK", "... and the battery whose negative it returns to."),
+];
+
+const BOND: &[Field] = &[
+    or("name", Text, "", "Its name for people."),
+    must(
+        "from",
+        Id(Target::Ground),
+        "BANK",
+        "One end: a ground, or the negative of a bank, panel, source or load.",
+    ),
+    must("to", Id(Target::Ground), "ENGINE", "The other end."),
+    must("kind", Choice(PathKind::WORDS), "bond", "What it is."),
+    may("size", Size, "16 mm2", "Its conductor ..."),
+    may("piece", Quantity(Kind::Length, Positive), "1.5 m", "... and its length: it has one leg only."),
+    may(
+        "resistance",
+        Quantity(Kind::Resistance, Positive),
+        "0.05 mohm",
+        "Or its resistance from end to end.",
+    ),
+    may(
+        "carries",
+        Choice(Carries::WORDS),
+        "starter",
+        "Which current it may carry: usual is return for cables and shunts, nothing for the others.",
+    ),
+    may("may_cut", Flag, "true", "It may be taken out: usual for bonds, straps and incidental paths."),
+    or("effort", Count(1), "1", "How much work it is to take it out, against the others."),
+    may("bypass", Ids(Target::Ground), r#"["MONITOR"]"#, "What need not pass this shunt."),
 ];
 
 const SCENARIO: &[Field] = &[

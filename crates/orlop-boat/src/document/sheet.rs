@@ -135,7 +135,7 @@ fn many(section: &'static Section, entry: &Entry, rows: &mut Rows, problems: &mu
             && let Some(other) = NODES.iter().find_map(|s| rows.find(s, id))
         {
             let what = format!("'{}' is already the id of a {}", short(id), other.section.name);
-            let hint = "banks, sources, panels and loads share their ids: rename one of them";
+            let hint = "banks, sources, panels, loads and grounds share their ids: rename one of them";
             problems.add(&thing.at, format!("{}.{id}", section.name), what, "an id of its own", hint);
         }
         rows.push(row(section, id, &thing.at, fields, problems));

@@ -117,7 +117,7 @@ const BOAT: &[Thing] = &[
             ("insulation", "105 degC"),
         ],
     ),
-    ("rules", "", &[]),
+    ("rules", "", &[("negative", "one-bond")]),
     ("space", "cabin", &[("name", "Cabin"), ("ambient", "40 degC"), ("winter", "0 degC")]),
     ("space", "engine", &[("name", "Engine space"), ("ambient", "60 degC"), ("kind", "engine")]),
     ("space", "mast", &[("name", "Deck and mast, in the sun"), ("ambient", "50 degC")]),
@@ -260,6 +260,19 @@ const BOAT: &[Thing] = &[
             ("one_way", "2 m"),
             ("spaces", r#"["cabin"]"#),
             ("device_distance", "0.15 m"),
+        ],
+    ),
+    ("ground", "ENGINE", &[("name", "Engine block"), ("role", "engine")]),
+    (
+        "bond",
+        "ENGINE",
+        &[
+            ("name", "The one bond between negative and engine"),
+            ("from", "BANK"),
+            ("to", "ENGINE"),
+            ("kind", "bond"),
+            ("size", "25 mm2"),
+            ("piece", "2.5 m"),
         ],
     ),
     (

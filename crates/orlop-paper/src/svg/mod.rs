@@ -3,12 +3,14 @@
 pub mod canvas;
 mod drops;
 mod glyphs;
+mod ground;
 pub mod oneline;
 mod plan;
 
 pub use canvas::{Canvas, TextBox, escape};
 pub use drops::drops;
 pub use glyphs::{width, wrap};
+pub use ground::ground;
 pub use plan::plan;
 
 /// Width of what is drawn or printed on a page, in millimetres.

@@ -4,9 +4,11 @@
 //! the few plain numbers are shares that drawings need.
 
 mod convert;
+mod ground;
 mod tree;
 
 pub use convert::view;
+pub use ground::{Ground, GroundKind, GroundLine, GroundLink, GroundPath, GroundRow};
 pub use tree::{Branch, Device, End, Node, NodeKind, SourceSymbol, Tree};
 
 use crate::cautions::Caution;
@@ -45,6 +47,8 @@ pub struct View {
     pub trunks: Vec<Trunk>,
     /// Where spaces, trunks and places are.
     pub plan: Plan,
+    /// Negative and bonding, when the boat file states them.
+    pub ground: Option<Ground>,
     /// What was checked and is in order, by rule.
     pub passed: Vec<Passed>,
     /// What could not be checked, and what to find out.

@@ -3,6 +3,7 @@
 
 use orlop::Confidence;
 use orlop_paper::cautions;
+use orlop_paper::svg::{Canvas, TextBox};
 use orlop_paper::view::*;
 
 /// id, name, fed from, current, one way, conductor, rating, essential, place.
@@ -85,6 +86,7 @@ pub fn empty(boat: &str) -> View {
         scenarios: vec![],
         trunks: vec![],
         plan: Plan::default(),
+        ground: None,
         passed: vec![],
         not_tested: vec![],
         guesses: vec![],
@@ -458,4 +460,35 @@ pub fn dunlin() -> View {
         reading: "recalled".into(),
     }];
     view
+}
+
+fn overlap(a: &TextBox, b: &TextBox) -> bool {
+    const TOUCH: f64 = 0.01;
+    a.x + TOUCH < b.x + b.w && b.x + TOUCH < a.x + a.w && a.y + TOUCH < b.y + b.h && b.y + TOUCH < a.y + a.h
+}
+
+/// Every text inside the sheet, apart from every other text, clear of every wire, 7 points or more.
+pub fn check(sheets: &[Canvas]) {
+    for (number, sheet) in sheets.iter().enumerate() {
+        for (at, a) in sheet.texts.iter().enumerate() {
+            assert!(a.points >= 7.0, "{a:?}");
+            assert!(
+                a.x >= -0.01
+                    && a.y >= -0.01
+                    && a.x + a.w <= sheet.width + 0.01
+                    && a.y + a.h <= sheet.height + 0.01,
+                "sheet {number}: {a:?} is off the page"
+            );
+            for b in &sheet.texts[at + 1..] {
+                assert!(!overlap(a, b), "sheet {number}: {a:?} over {b:?}");
+            }
+            for w in &sheet.wires {
+                let (x0, x1) = (w[0].min(w[2]), w[0].max(w[2]));
+                let (y0, y1) = (w[1].min(w[3]), w[1].max(w[3]));
+                let clear = x1 <= a.x || x0 >= a.x + a.w || y1 <= a.y || y0 >= a.y + a.h;
+                // A letter inside a symbol has no wire behind it: symbols are filled.
+                assert!(clear, "sheet {number}: wire {w:?} through {a:?}");
+            }
+        }
+    }
 }

@@ -10,6 +10,7 @@
 //! | many scenarios of one network | [`Network::prepare`], [`Prepared`] |
 //! | the most that a load could have | [`Prepared::largest_power`] |
 //! | resistance of the network seen from each node, fault currents of its linear part | [`Network::thevenin`], [`Thevenin`] |
+//! | where negative meets engine, hull and bonding, and what is wrong there | [`ground`] |
 //!
 //! One-rail models give both legs of a circuit as one resistance; a return that is drawn is a node like any other, and
 //! sources and loads then stand between two nodes. [`RETURN`] is the node of zero volts.
@@ -20,6 +21,7 @@ mod coordination;
 mod element;
 pub mod fault;
 mod flow;
+pub mod ground;
 mod join;
 mod kernel;
 mod operating;

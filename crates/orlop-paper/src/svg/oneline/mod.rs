@@ -8,7 +8,7 @@ mod blocks;
 mod columns;
 mod frame;
 mod row;
-mod symbols;
+pub(super) mod symbols;
 
 use super::{Canvas, PAGE_HEIGHT, PAGE_WIDTH};
 use crate::view::{End, Tree};

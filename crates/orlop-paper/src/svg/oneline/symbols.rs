@@ -93,7 +93,7 @@ pub(super) fn bus(c: &mut Canvas, x: f64, from: f64, to: f64, always_on: bool) {
 }
 
 /// The letter of a finding: a full square for A, an open square for B, a ring for C.
-pub(super) fn mark(c: &mut Canvas, x: f64, y: f64, letter: char) {
+pub(in crate::svg) fn mark(c: &mut Canvas, x: f64, y: f64, letter: char) {
     let (square, fill, text) = match letter {
         'A' => (true, ink::ALERT, "#ffffff"),
         'B' => (true, "#ffffff", ink::ALERT),

@@ -2,6 +2,7 @@
 
 mod checks;
 mod circuits;
+mod ground;
 mod head;
 mod loads;
 mod panels;
@@ -51,6 +52,7 @@ pub fn view(design: &Design, date: Option<String>) -> View {
         scenarios: loads::scenarios(design),
         trunks: routes::trunks(design),
         plan: routes::plan(&design.boat),
+        ground: ground::ground(design),
         passed: checks::passed(design),
         not_tested: checks::not_tested(design),
         guesses: checks::guesses(design),

@@ -24,6 +24,8 @@ pub(super) fn place(boat: &Boat, address: &str) -> String {
         "source" => boat.source(id).map(|x| x.name.as_str()),
         "space" => boat.space(id).map(|x| x.name.as_str()),
         "place" => boat.place(id).map(|x| x.name.as_str()),
+        "ground" => boat.ground(id).map(|x| x.name.as_str()),
+        "bond" => boat.bond(id).map(|x| x.name.as_str()),
         _ => None,
     };
     let mut letters = section.chars();
@@ -47,6 +49,16 @@ pub(super) fn node_name<'a>(boat: &'a Boat, id: &'a str) -> &'a str {
         .or_else(|| boat.panel(id).map(|x| x.name.as_str()))
         .or_else(|| boat.source(id).map(|x| x.name.as_str()));
     name.filter(|n| !n.is_empty()).unwrap_or(id)
+}
+
+/// The name of a point of the ground graph, by its address.
+pub(super) fn ground_name<'a>(boat: &'a Boat, address: &'a str) -> &'a str {
+    let (section, id) = address.split_once('.').unwrap_or(("", address));
+    match section {
+        "ground" => boat.ground(id).map_or(id, |x| x.name.as_str()),
+        "load" => boat.load(id).map_or(id, |x| x.name.as_str()),
+        _ => node_name(boat, id),
+    }
 }
 
 /// The name of a circuit, or of what it feeds when it has none of its own.
