@@ -7,7 +7,7 @@ use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
 pub use orlop::rules::DropClass;
 use orlop::rules::{RuleOptions, RuleSetId};
 use orlop_units::{
-    AnyQuantity, Charge, ConductorSize, Current, Fraction, Length, OneWay, Power, Quantity, Resistance,
+    AnyQuantity, Capacitance, Charge, ConductorSize, Current, Fraction, Length, OneWay, Power, Quantity, Resistance,
     SizeSystem, Temperature, Time, Voltage,
 };
 
@@ -288,8 +288,14 @@ pub struct Load {
     pub minimum: Option<Voltage>,
     /// Needed for safety: pumps, radio, lights, alarms.
     pub essential: bool,
+    /// Needed and fed from two sides: no single part that fails may leave it dark.
+    pub second_source: bool,
     /// Runs with nobody near.
     pub unattended: bool,
+    /// Is a motor, so that it feeds a fault while it runs on.
+    pub motor: bool,
+    /// Capacitance at its input.
+    pub capacitance: Option<Capacitance>,
     /// Largest device its maker allows.
     pub max_device: Option<Current>,
     /// Can make a spark in use.
@@ -305,6 +311,11 @@ pub struct Load {
 }
 
 impl Load {
+    /// Whether it is a motor: the file says so, or gives what it draws held still.
+    #[must_use]
+    pub fn is_motor(&self) -> bool {
+        self.motor || self.demand.iter().any(|(state, _)| *state == LoadState::Stall)
+    }
     /// What it draws in a state; a state the file does not give falls back to `run`.
     #[must_use]
     pub fn demand_in(&self, state: LoadState) -> &Demand {
@@ -369,6 +380,8 @@ pub struct Circuit {
     pub feeds: Feeds,
     /// Its way.
     pub run: Run,
+    /// The string of the bank it starts from, counted from 1, when each string has its own terminals.
+    pub string: Option<u32>,
     /// Identical runs side by side, each with its own device.
     pub runs: u32,
     /// With several runs: each must carry the whole current alone.

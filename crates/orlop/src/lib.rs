@@ -10,6 +10,7 @@
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
 //! | what a cell holds, gives and becomes with age | [`cell`] |
+//! | sparse symmetric systems, for the rooms above | [`solve`] |
 //! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
 //! | sparse symmetric systems, for the rooms above | [`solve`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |

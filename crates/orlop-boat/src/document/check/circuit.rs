@@ -17,6 +17,29 @@ pub(super) fn check(rows: &Rows, problems: &mut Problems) {
         feeds(row, problems);
         way(rows, row, problems);
         duty(row, problems);
+        string(rows, row, problems);
+    }
+}
+
+/// Only a bank has strings, and not more than it says.
+fn string(rows: &Rows, row: &Row, problems: &mut Problems) {
+    let Some(string) = row.count("string") else { return };
+    let Some(from) = row.id("from") else { return };
+    let mut add = |what: String, expected: String, hint: &str| {
+        problems.add(row.at("string"), row.address("string"), what, expected, hint);
+    };
+    let Some(bank) = rows.find("bank", from) else {
+        let what = format!("{} names a string but starts from '{from}', which is no bank", row.title());
+        return add(what, "string only where a circuit starts from a bank".into(), "leave it out");
+    };
+    let strings = bank.count("strings").unwrap_or(1);
+    if string > strings {
+        let what = format!("{} starts from string {string} of a bank of {strings}", row.title());
+        return add(what, format!("1 to {strings}"), "");
+    }
+    if row.count("runs") == Some(strings) && strings > 1 && row.flag("alone") {
+        let what = format!("{} has a run from each string and names one", row.title());
+        add(what, "string without runs for all strings, or the other way round".into(), "leave it out");
     }
 }
 
