@@ -7,8 +7,8 @@ use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
 pub use orlop::rules::DropClass;
 use orlop::rules::{RuleOptions, RuleSetId};
 use orlop_units::{
-    AnyQuantity, Capacitance, Charge, ConductorSize, Current, Fraction, Length, OneWay, Power, Quantity, Resistance,
-    SizeSystem, Temperature, Time, Voltage,
+    AnyQuantity, Capacitance, Charge, ConductorSize, Current, Fraction, Length, OneWay, Power, Quantity,
+    Resistance, SizeSystem, Temperature, Time, Voltage,
 };
 
 /// How a value is known.

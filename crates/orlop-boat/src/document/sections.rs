@@ -303,7 +303,12 @@ const LOAD: &[Field] = &[
         "It is fed from two sides: no single part that fails may leave it dark.",
     ),
     or("unattended", Flag, "false", "Runs with nobody near, such as a pump on a float switch."),
-    or("motor", Flag, "false", "A motor: it feeds a short while it runs on. A load with a stall is one anyway."),
+    or(
+        "motor",
+        Flag,
+        "false",
+        "A motor: it feeds a short while it runs on. A load with a stall is one anyway.",
+    ),
     may(
         "capacitance",
         Quantity(Kind::Capacitance, Positive),
