@@ -1,6 +1,7 @@
 """Drawings with matplotlib: time-current bands, the protectable window of a circuit, where the volts go.
 
-Needs the extra ``plot``: ``pip install 'orlop[plot]'``. Every function takes an axes object or makes one, and returns it.
+Needs the extra ``plot``: ``pip install 'orlop[plot]'``. Every function takes an axes object or makes one, and returns
+it.
 
 Colours are told apart by people who see red and green alike; nothing is said by colour alone.
 """
@@ -110,8 +111,8 @@ def time_current(
 ) -> Axes:
     """Time-current bands of devices, with the fault currents of their place and what a conductor survives.
 
-    Both axes are logarithmic. Each band lies between the fastest and the slowest opening that the standard permits, from
-    cold; where the standard promises nothing, only the edge that is known is drawn.
+    Both axes are logarithmic. Each band lies between the fastest and the slowest opening that the standard permits,
+    from cold; where the standard promises nothing, only the edge that is known is drawn.
 
     Args:
         devices: one device, several, or a mapping of names to devices.
@@ -159,7 +160,9 @@ def _named(devices: Any) -> dict[str, Device]:
     elif isinstance(devices, Iterable) and not isinstance(devices, str):
         named = {}
         for device in devices:
-            base = f"{device.family.id} {device.rating.to('ampere').magnitude:g} A" if isinstance(device, Device) else ""
+            base = (
+                f"{device.family.id} {device.rating.to('ampere').magnitude:g} A" if isinstance(device, Device) else ""
+            )
             name, count = base, 2
             while name in named:
                 name, count = f"{base} ({count})", count + 1
@@ -229,7 +232,14 @@ def _adiabatic(ax: Axes, conductor: Conductor, start: Any, most: float) -> None:
 
 
 # Mark of the bar: where its label stands, above or below the axis, and its sign.
-_ABOVE = {"design current", "rating", "carried at its ambient", "start to hold", "lower fault current", "breaking capacity"}
+_ABOVE = {
+    "design current",
+    "rating",
+    "carried at its ambient",
+    "start to hold",
+    "lower fault current",
+    "breaking capacity",
+}
 _SIGNS = {
     "design current": "o",
     "1.25 x design current": "|",
@@ -248,8 +258,8 @@ _SIGNS = {
 def protectable_window(window: Table, *, title: str = "", ax: Axes | None = None) -> Axes:
     """The bar of one circuit: everything that bounds its device on one axis of current.
 
-    The window of ratings, the fault currents that must be cleared and the room between are coloured; a mark that stands where it
-    must not is a cross, and below is said what it is above.
+    The window of ratings, the fault currents that must be cleared and the room between are coloured; a mark that stands
+    where it must not is a cross, and below is said what it is above.
 
     Args:
         window: the table that ``orlop.protectable_window`` returns.
@@ -259,9 +269,9 @@ def protectable_window(window: Table, *, title: str = "", ax: Axes | None = None
     Example:
         >>> import orlop, orlop.plot
         >>> fuse = orlop.Device("iso8820-3-blade", "10 A")
-        >>> bar = orlop.protectable_window(fuse, design="7 A", conductor_limit="20 A", voltage="29.2 V", ambient="25 degC",
-        ...                                fault=("131 A", "900 A"))
-        >>> orlop.plot.protectable_window(bar, title="pump").get_title()
+        >>> bar = orlop.protectable_window(fuse, design="7 A", conductor_limit="20 A", voltage="29.2 V",
+        ...                                ambient="25 degC", fault=("131 A", "900 A"))
+        >>> orlop.plot.protectable_window(bar, title="pump").get_title(loc="left")
         'pump'
     """
     if not isinstance(window, Table) or window.name != "protectable_window":
@@ -281,7 +291,9 @@ def protectable_window(window: Table, *, title: str = "", ax: Axes | None = None
     # What stands in the wrong place is told below the labels, line by line.
     line = 0.17
     for at, text in enumerate(wrong):
-        ax.text(0.0, -1.3 - line * at, text, transform=ax.get_yaxis_transform(), fontsize=8, color=_COLOURS[5], va="top")
+        ax.text(
+            0.0, -1.3 - line * at, text, transform=ax.get_yaxis_transform(), fontsize=8, color=_COLOURS[5], va="top"
+        )
     ax.set_ylim(-1.35 - line * len(wrong), 1.3)
     ax.yaxis.set_visible(False)
     for side in ("left", "right", "top"):
@@ -329,7 +341,9 @@ def _labels(ax: Axes, shown: Sequence[Mapping[str, Any]]) -> None:
         sign = "X" if row["crosses"] else _SIGNS.get(row["mark"], "o")
         ax.plot([amps, amps], [0, height], color=colour, linewidth=0.8, alpha=0.6, zorder=2)
         edge = colour if sign == "|" else "white"
-        ax.plot([amps], [0], marker=sign, color=colour, markersize=9, markeredgecolor=edge, markeredgewidth=1.2, zorder=4)
+        ax.plot(
+            [amps], [0], marker=sign, color=colour, markersize=9, markeredgecolor=edge, markeredgewidth=1.2, zorder=4
+        )
         ax.annotate(
             text,
             (10 ** (low + middle * (high - low)), height),

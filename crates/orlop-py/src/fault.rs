@@ -9,6 +9,7 @@ use crate::protection::Device;
 use crate::range;
 use crate::run::run;
 use crate::table::Table;
+use orlop::network::Network;
 use orlop::protection::{self, InSeries, Need, Placed, ProtectableWindow, Stall};
 use orlop::{Error, Range};
 use orlop_units::{Current, Fraction, Quantity, Temperature, Time, amperes, seconds, show};
@@ -306,8 +307,8 @@ pub fn selectivity(py: Python<'_>, devices: &Bound<'_, PyAny>, faults: &Bound<'_
 /// >>> fuse = orlop.Device("iso8820-3-blade", "10 A")
 /// >>> bar = orlop.protectable_window(fuse, design="7 A", conductor_limit="20 A", voltage="29.2 V", ambient="25 degC",
 /// ...                                fault=("131 A", "900 A"))
-/// >>> [row["mark"] for row in bar.to_dicts()][:3]
-/// ['design current', '1.25 x design current', 'rating']
+/// >>> [row["mark"] for row in bar.to_dicts()][-3:]
+/// ['lower fault current', 'upper fault current', 'breaking capacity']
 #[pyfunction]
 #[pyo3(signature = (device, *, design, conductor_limit, voltage, ambient, fault=None, inrush=None, clear_within=None))]
 #[expect(clippy::too_many_arguments, reason = "keywords of a Python function")]
@@ -395,4 +396,47 @@ pub fn band<'py>(
         dict.set_item(format!("{name}_s"), array.call1((times, "float64"))?)?;
     }
     Ok(dict)
+}
+
+// What the class Network asks.
+
+/// Fault current at a node, on both sides.
+#[allow(dead_code, reason = "asked by the class of networks")]
+pub fn at_node(py: Python<'_>, net: &Network, node: &str) -> PyResult<range::Range> {
+    run(py, || net.fault_at(node)).map(|level| level.total.into())
+}
+
+/// Current through a branch: for a fault at its own terminals, or at a node.
+#[allow(dead_code, reason = "asked by the class of networks")]
+pub fn through(py: Python<'_>, net: &Network, branch: &str, node: Option<&str>) -> PyResult<range::Range> {
+    run(py, || match node {
+        Some(node) => net.fault_through(branch, node),
+        None => net.through_recorded(branch, &mut orlop::Silent).map(|t| t.through),
+    })
+    .map(Into::into)
+}
+
+/// Tables of all nodes and of all branches.
+#[allow(dead_code, reason = "asked by the class of networks")]
+pub fn levels(py: Python<'_>, net: &Network) -> PyResult<(Table, Table)> {
+    let levels = run(py, || Ok(net.fault_levels()))?;
+    Ok((levels.nodes_table().into(), levels.through_table().into()))
+}
+
+/// How the fault current at a node was found.
+#[allow(dead_code, reason = "asked by the class of networks")]
+pub fn explain(py: Python<'_>, net: &Network, node: &str) -> PyResult<crate::working::Working> {
+    run(py, || {
+        let mut working = orlop::Working::new(format!("fault current at {node}"));
+        net.fault_at_recorded(node, &mut working)?;
+        Ok(working)
+    })
+    .map(Into::into)
+}
+
+/// The selectivity of the devices that stand in branches of a network.
+#[allow(dead_code, reason = "asked by the class of networks")]
+pub fn of_network(py: Python<'_>, net: &Network, devices: &Bound<'_, PyAny>) -> PyResult<Table> {
+    let placed = placed(devices)?;
+    run(py, || net.selectivity(&placed)).map(|m| m.table().into())
 }
