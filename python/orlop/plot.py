@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from pint.facets.plain import PlainQuantity
 
-    Value = str | PlainQuantity[Any]
+    _Value = str | PlainQuantity[Any]
 
 __all__ = ["drop_waterfall", "protectable_window", "time_current"]
 
@@ -104,9 +104,9 @@ def _short(amps: float) -> str:
 def time_current(
     devices: Device | Sequence[Device] | Mapping[str, Device],
     *,
-    faults: Range | tuple[Value | None, Value | None] | Value | None = None,
+    faults: Range | tuple[_Value | None, _Value | None] | _Value | None = None,
     withstand: Conductor | None = None,
-    start: Value = "70 degC",
+    start: _Value = "70 degC",
     ax: Axes | None = None,
 ) -> Axes:
     """Time-current bands of devices, with the fault currents of their place and what a conductor survives.
@@ -357,10 +357,10 @@ def _labels(ax: Axes, shown: Sequence[Mapping[str, Any]]) -> None:
 
 
 def drop_waterfall(
-    steps: Sequence[tuple[str, Value | float]],
+    steps: Sequence[tuple[str, _Value | float]],
     *,
-    start: Value | float | None = None,
-    minimum: Value | float | None = None,
+    start: _Value | float | None = None,
+    minimum: _Value | float | None = None,
     ax: Axes | None = None,
 ) -> Axes:
     """Where the volts go on the way from a source to a load, step by step.

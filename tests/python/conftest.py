@@ -41,7 +41,21 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     cell = orlop.Cell(
         "lfp", capacity="230 Ah", size="54 x 174 x 207 mm", mass="4.15 kg", resistance_1khz=("0.17 mohm", "0.19 mohm")
     )
+    net = orlop.Network()
+    net.source("a", emf=("24 V", "28.8 V"), resistance=("2.5 mohm", "5.5 mohm"), may_open=True)
+    net.source("b", emf="26 V", resistance="3 mohm", node="a2", may_open=True)
+    net.branch("m1", "a", "bus", "1.2 mohm")
+    net.branch("m2", "a2", "bus", conductor=wire, loop="2 m")
+    net.diode("d", "bus", "aux", forward="0.4 V", slope="10 mohm")
+    net.converter("c", "n12", voltage="12 V", limit="30 A", input="bus", efficiency="90 %", minimum="20 V")
+    net.load("bus", power="400 W")
+    net.load("bus", current="5 A", motor="40 A")
+    net.load("n12", resistance="2 ohm", capacitor=("1 mF", "20 mohm"))
     return [
+        net,
+        orlop.Network(),
+        net.solve(),
+        net.solve("high"),
         wire,
         ampacity,
         wire.steady_temperature(current="80 A", ambient="40 degC", bundled=2),

@@ -401,13 +401,11 @@ pub fn band<'py>(
 // What the class Network asks.
 
 /// Fault current at a node, on both sides.
-#[allow(dead_code, reason = "asked by the class of networks")]
 pub fn at_node(py: Python<'_>, net: &Network, node: &str) -> PyResult<range::Range> {
     run(py, || net.fault_at(node)).map(|level| level.total.into())
 }
 
 /// Current through a branch: for a fault at its own terminals, or at a node.
-#[allow(dead_code, reason = "asked by the class of networks")]
 pub fn through(py: Python<'_>, net: &Network, branch: &str, node: Option<&str>) -> PyResult<range::Range> {
     run(py, || match node {
         Some(node) => net.fault_through(branch, node),
@@ -417,14 +415,12 @@ pub fn through(py: Python<'_>, net: &Network, branch: &str, node: Option<&str>) 
 }
 
 /// Tables of all nodes and of all branches.
-#[allow(dead_code, reason = "asked by the class of networks")]
 pub fn levels(py: Python<'_>, net: &Network) -> PyResult<(Table, Table)> {
     let levels = run(py, || Ok(net.fault_levels()))?;
     Ok((levels.nodes_table().into(), levels.through_table().into()))
 }
 
 /// How the fault current at a node was found.
-#[allow(dead_code, reason = "asked by the class of networks")]
 pub fn explain(py: Python<'_>, net: &Network, node: &str) -> PyResult<crate::working::Working> {
     run(py, || {
         let mut working = orlop::Working::new(format!("fault current at {node}"));
@@ -435,7 +431,6 @@ pub fn explain(py: Python<'_>, net: &Network, node: &str) -> PyResult<crate::wor
 }
 
 /// The selectivity of the devices that stand in branches of a network.
-#[allow(dead_code, reason = "asked by the class of networks")]
 pub fn of_network(py: Python<'_>, net: &Network, devices: &Bound<'_, PyAny>) -> PyResult<Table> {
     let placed = placed(devices)?;
     run(py, || net.selectivity(&placed)).map(|m| m.table().into())

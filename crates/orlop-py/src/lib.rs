@@ -4,12 +4,14 @@ mod asked;
 mod boat;
 mod cell;
 mod circuit;
+mod columns;
 mod conductor;
 mod convert;
 mod errors;
 mod fault;
 mod html;
 mod judgement;
+mod network;
 mod protection;
 mod range;
 mod run;
@@ -42,6 +44,8 @@ mod _orlop {
     };
     #[pymodule_export]
     use super::judgement::{Judgement, rebuild as rebuild_judgement};
+    #[pymodule_export]
+    use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
     #[pymodule_export]

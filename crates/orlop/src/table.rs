@@ -60,6 +60,17 @@ pub struct ColumnSchema {
     pub doc: &'static str,
 }
 
+macro_rules! schema {
+    ($name:literal, $doc:literal, [$($column:literal: $holds:expr, $says:literal;)*]) => {
+        $crate::table::Schema {
+            name: $name,
+            doc: $doc,
+            columns: &[$($crate::table::ColumnSchema { name: $column, holds: $holds, doc: $says }),*],
+        }
+    };
+}
+pub(crate) use schema;
+
 /// Declaration of one table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Schema {

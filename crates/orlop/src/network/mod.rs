@@ -28,6 +28,7 @@ pub mod least;
 mod operating;
 mod plan;
 mod prepared;
+mod tabulate;
 mod thevenin;
 
 pub use build::{Branch, Element, Feed, Network, RETURN};

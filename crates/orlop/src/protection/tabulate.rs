@@ -2,15 +2,9 @@
 
 use super::protectable::ProtectableWindow;
 use super::selectivity::SelectivityMatrix;
-use crate::table::{ColumnSchema, ColumnType, Schema, Table, quantity};
+use crate::table::{ColumnType, Schema, Table, quantity, schema};
 use ColumnType::{Flag, Number, Quantity as Of, Text};
 use orlop_units::{Kind, Quantity};
-
-macro_rules! schema {
-    ($name:literal, $doc:literal, [$($column:literal: $holds:expr, $says:literal;)*]) => {
-        Schema { name: $name, doc: $doc, columns: &[$(ColumnSchema { name: $column, holds: $holds, doc: $says }),*] }
-    };
-}
 
 const SELECTIVITY: Schema = schema!("selectivity", "one row per pair of devices in series", [
     "upstream": Text, "the device nearer to the source";

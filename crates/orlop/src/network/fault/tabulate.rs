@@ -1,15 +1,9 @@
 //! Fault levels as tables.
 
 use super::{FaultLevel, FaultLevels, Through};
-use crate::table::{ColumnSchema, ColumnType, Schema, Table, quantity};
+use crate::table::{ColumnType, Schema, Table, quantity, schema};
 use ColumnType::{Flag, Quantity as Of, Text};
 use orlop_units::{Current, Kind, show};
-
-macro_rules! schema {
-    ($name:literal, $doc:literal, [$($column:literal: $holds:expr, $says:literal;)*]) => {
-        Schema { name: $name, doc: $doc, columns: &[$(ColumnSchema { name: $column, holds: $holds, doc: $says }),*] }
-    };
-}
 
 const NODES: Schema = schema!("fault_levels", "one row per node", [
     "node": Text, "name of the node";
