@@ -138,7 +138,7 @@ impl Network {
     ///     Where its positive and negative are joined.
     /// may_open : bool
     ///     It may be absent in service, as one string of several: fault currents count that.
-    #[pyo3(signature = (id, *, emf, resistance, node=None, negative=RETURN, may_open=false))]
+    #[pyo3(signature = (id, *, emf, resistance, node=None, negative="return", may_open=false))]
     fn source(
         &self,
         id: &str,
@@ -215,7 +215,7 @@ impl Network {
     ///     Largest current that it feeds into a fault while it runs on.
     /// capacitor : pair, optional
     ///     (capacitance, resistance in series): a short pulse into a fault.
-    #[pyo3(signature = (node, *, power=None, current=None, resistance=None, id=None, negative=RETURN, motor=None, capacitor=None))]
+    #[pyo3(signature = (node, *, power=None, current=None, resistance=None, id=None, negative="return", motor=None, capacitor=None))]
     #[allow(clippy::too_many_arguments)]
     fn load(
         &self,
@@ -253,8 +253,8 @@ impl Network {
     ///     It stops on a short instead of holding its limit.
     /// runs : bool
     ///     It takes part in :meth:`solve`; without that it counts in fault currents only.
-    #[pyo3(signature = (id, node, *, voltage, limit, input=None, efficiency=None, minimum=None, negative=RETURN,
-                        input_negative=RETURN, shuts_down=false, runs=true, capacitor=None))]
+    #[pyo3(signature = (id, node, *, voltage, limit, input=None, efficiency=None, minimum=None, negative="return",
+                        input_negative="return", shuts_down=false, runs=true, capacitor=None))]
     #[allow(clippy::too_many_arguments)]
     fn converter(
         &self,
@@ -548,6 +548,16 @@ impl LoadRows {
 }
 
 /// Voltages, currents and losses of a solved network.
+///
+/// Examples
+/// --------
+/// >>> import orlop
+/// >>> net = orlop.Network()
+/// >>> net.source("bank", emf="12 V", resistance="0 ohm")
+/// >>> net.branch("run", "bank", "lamp", "20 mohm")
+/// >>> net.load("lamp", power="240 W")
+/// >>> net.solve()
+/// OperatingPoint(low corner, 3 nodes, 240 W drawn, 8.58 W lost)
 #[pyclass(frozen, module = "orlop")]
 pub struct OperatingPoint(network::Operating);
 
