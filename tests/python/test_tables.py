@@ -13,7 +13,7 @@ import orlop
 
 @pytest.fixture(
     scope="module",
-    params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "bonding", "sources"],
+    params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "copper", "bonding", "sources"],
 )
 def table(request: pytest.FixtureRequest, dunlin: orlop.Design) -> orlop.Table:
     return dunlin.table(request.param)
@@ -27,6 +27,7 @@ def test_every_table_of_a_design_is_tested(dunlin: orlop.Design) -> None:
         "judgements",
         "trunks",
         "feeders",
+        "copper",
         "bonding",
         "sources",
     }
@@ -91,3 +92,18 @@ def test_an_unknown_table_lists_the_names(dunlin: orlop.Design) -> None:
 
 def test_sources_of_a_design_are_the_sources_of_the_house(dunlin: orlop.Design) -> None:
     assert orlop.sources() == dunlin.table("sources")
+
+
+def test_least_copper_is_never_heavier_than_sharing_out(dunlin: orlop.Design) -> None:
+    rows = dunlin.table("copper").to_dicts()
+    split, least = (sum(row[name] for row in rows) for name in ("split_kg", "least_kg"))
+    assert least < split
+    assert all(math.isclose(r["saved_kg"], r["split_kg"] - r["least_kg"], abs_tol=1e-12) for r in rows)
+    # More volts permitted never cost metal.
+    assert all(r["tenth_of_a_volt_saves_kg"] >= 0 for r in rows if r["tenth_of_a_volt_saves_kg"] is not None)
+    assert dunlin.method == "least-copper"
+    shared = orlop.demo_boat("dunlin").size(method="split")
+    assert shared.method == "split" and shared != dunlin
+    assert math.isclose(sum(r["mass_kg"] for r in shared.table("circuits").to_dicts()), split)
+    with pytest.raises(orlop.InputError, match="least-copper, split"):
+        orlop.demo_boat("dunlin").size(method="guess")

@@ -6,7 +6,7 @@ use crate::route::Routes;
 use orlop::circuit::Criterion;
 use orlop::conductor::Conductor;
 use orlop::protection::Device;
-use orlop::{Confidence, Judgement, Range, Verdict};
+use orlop::{Confidence, Error, Judgement, Range, Verdict};
 use orlop_units::{ConductorSize, Current, Fraction, Mass, OneWay, Resistance, Temperature, Voltage};
 use std::sync::Arc;
 
@@ -29,6 +29,70 @@ pub enum Origin {
     Given,
     /// Chosen here.
     Chosen,
+}
+
+/// How conductors are chosen together.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Method {
+    /// The least metal for the whole feed tree, exact.
+    #[default]
+    LeastCopper,
+    /// Each load's permitted drop shared along its path by length and current.
+    Split,
+}
+
+impl Method {
+    /// All methods.
+    pub const ALL: &'static [Self] = &[Self::LeastCopper, Self::Split];
+
+    /// The word in arguments and papers.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::LeastCopper => "least-copper",
+            Self::Split => "split",
+        }
+    }
+
+    /// Reads the word.
+    ///
+    /// # Errors
+    /// [`Error::Input`] with the choices.
+    pub fn parse(text: &str, field: &str) -> Result<Self, Error> {
+        let words = Self::ALL.iter().map(|m| m.word()).collect::<Vec<_>>().join(", ");
+        let found = Self::ALL.iter().copied().find(|m| m.word() == text.trim());
+        found.ok_or_else(|| Error::input(field, format!("'{}'", text.trim()), format!("one of {words}")))
+    }
+}
+
+/// What choosing all conductors together saves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Copper {
+    /// Conductors of the whole boat when drops are shared out by length and current.
+    pub by_split: Mass,
+    /// Conductors of the whole boat when they are chosen together.
+    pub by_least: Mass,
+    /// By how much the latter may exceed the least there is: zero when proven. None where loads could not all be served
+    /// together, so that drops were shared out after all.
+    pub gap: Option<Mass>,
+    /// Each circuit both ways, in the order of the file.
+    pub circuits: Vec<CopperOf>,
+}
+
+/// One circuit in [`Copper`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct CopperOf {
+    /// Its id.
+    pub circuit: String,
+    /// Conductor when drops are shared out.
+    pub split: ConductorSize,
+    /// Conductor when all are chosen together.
+    pub least: ConductorSize,
+    /// Mass of the former.
+    pub split_mass: Mass,
+    /// Mass of the latter.
+    pub least_mass: Mass,
 }
 
 /// One circuit with its conductor and device.
@@ -120,6 +184,10 @@ pub struct Design {
     pub judgements: Vec<Judgement>,
     /// How many rounds the sizes took to settle.
     pub rounds: u32,
+    /// How the conductors were chosen.
+    pub method: Method,
+    /// What choosing them together saves.
+    pub copper: Copper,
 }
 
 impl Design {

@@ -1,6 +1,6 @@
 //! Any number of a design with its working: the one question behind it is asked again, recorded.
 
-use crate::design::Design;
+use crate::design::{Design, Method};
 use crate::model::Demand as Draws;
 use crate::size::{Envelope, settle};
 use crate::{demand, route};
@@ -83,12 +83,20 @@ fn circuit(design: &Design, id: &str, rec: &mut impl Recorder) -> Result<(), Err
     route::measure_recorded(&design.boat, id, &mut *rec)?;
     demand::work_out_recorded(&design.boat, id, &mut *rec)?;
     let envelope = Envelope::of(&design.boat, &design.routes, &design.demand)?;
-    let settled = settle(&envelope)?;
+    let settled = settle(&envelope, design.method)?;
     let question = settled.question(&envelope, id);
     if let Some(budget) = question.budget {
         rec.step(|| {
+            let formula = match design.method {
+                Method::LeastCopper => {
+                    "what the other circuits of the tightest path leave, all conductors chosen together for the least metal"
+                }
+                Method::Split => {
+                    "what the path has left x (length x sqrt(current)) of this circuit over the same of all circuits ahead"
+                }
+            };
             Step::new("Share of the permitted drop that this circuit may use", "dU", budget.physical)
-                .formula("what the path has left x (length x sqrt(current)) of this circuit over the same of all circuits ahead")
+                .formula(formula)
                 .input("I", budget.current)
                 .input("dU by the rule set's formula", budget.rule)
         });

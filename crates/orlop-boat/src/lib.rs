@@ -23,7 +23,7 @@ pub mod route;
 mod size;
 pub mod tables;
 
-pub use design::Design;
+pub use design::{Design, Method};
 pub use explain::{FIELDS, explain};
 pub use model::Boat;
-pub use size::size;
+pub use size::{shadow_prices, size, size_by};

@@ -2,7 +2,7 @@
 
 use crate::asked::{SCHEMA, check_schema};
 use crate::convert::{out, short};
-use crate::errors::{class_of, raise};
+use crate::errors::{OrRaise, class_of, raise};
 use crate::html::{escape, sheet};
 use crate::judgement::Judgement;
 use crate::run::{guarded, run};
@@ -11,7 +11,7 @@ use crate::working::Working;
 use orlop::{Error, Severity};
 use orlop_boat::document::{self, BoatFileError};
 use orlop_boat::model::State;
-use orlop_boat::{Boat as Model, Design as Sized};
+use orlop_boat::{Boat as Model, Design as Sized, Method};
 use orlop_units::show;
 use pyo3::prelude::*;
 use pyo3::types::{PyBytes, PyDict, PyList, PyString, PyTuple};
@@ -98,15 +98,27 @@ impl Boat {
 
     /// Measures, sizes and judges everything.
     ///
+    /// Parameters
+    /// ----------
+    /// method : {"least-copper", "split"}
+    ///     Choose all conductors together for the least metal that keeps every promise, which is exact and the default; or
+    ///     share each load's permitted drop along its path by length and current.
+    ///
     /// Examples
     /// --------
     /// >>> import orlop
     /// >>> design = orlop.demo_boat("dunlin").size()
     /// >>> len(design.table("circuits")) > 10
     /// True
-    fn size(&self, py: Python<'_>) -> PyResult<Design> {
+    #[pyo3(signature = (*, method=None))]
+    fn size(&self, py: Python<'_>, method: Option<&Bound<'_, PyAny>>) -> PyResult<Design> {
+        let method = match method {
+            Some(m) => Method::parse(&crate::convert::text(m, "method", "least-copper or split")?, "method")
+                .or_raise(py)?,
+            None => Method::default(),
+        };
         let model = Arc::clone(&self.model);
-        let inner = run(py, move || orlop_boat::size(&model))?;
+        let inner = run(py, move || orlop_boat::size_by(&model, method))?;
         Ok(Design { boat: self.clone(), inner: Arc::new(inner) })
     }
 
@@ -198,13 +210,20 @@ impl Design {
         self.boat.clone()
     }
 
+    /// How its conductors were chosen: "least-copper" or "split".
+    #[getter]
+    fn method(&self) -> &'static str {
+        self.inner.method.word()
+    }
+
     /// Names of its tables.
     #[getter]
     fn tables<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
         PyTuple::new(py, orlop_boat::tables::SCHEMAS.iter().map(|s| s.name))
     }
 
-    /// One of its tables: "circuits", "loads", "findings", "judgements", "trunks", "feeders", "sources".
+    /// One of its tables: "circuits", "loads", "findings", "judgements", "trunks", "feeders", "copper", "bonding",
+    /// "sources".
     fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
         let py = name.py();
         let name = crate::convert::text(name, "table", "the name of a table, see Design.tables")?;
@@ -286,15 +305,18 @@ impl Design {
         html
     }
     fn __eq__(&self, other: &Bound<'_, PyAny>) -> bool {
-        // Same file, same design.
-        other.cast::<Self>().is_ok_and(|other| self.boat.text == other.get().boat.text)
+        // Same file, same method, same design.
+        other.cast::<Self>().is_ok_and(|other| {
+            let other = other.get();
+            self.boat.text == other.boat.text && self.inner.method == other.inner.method
+        })
     }
     fn __hash__(&self) -> u64 {
         self.boat.__hash__().rotate_left(1)
     }
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
         let make = py.import("orlop._orlop")?.getattr("_design")?;
-        (make, (SCHEMA, self.boat.clone())).into_pyobject(py)
+        (make, (SCHEMA, self.boat.clone(), self.inner.method.word())).into_pyobject(py)
     }
 }
 
@@ -320,9 +342,14 @@ pub fn rebuild_boat(schema: u32, text: &Bound<'_, PyBytes>, path: &str) -> PyRes
 
 /// A pickled design: the boat is sized again.
 #[pyfunction(name = "_design")]
-pub fn rebuild_design(py: Python<'_>, schema: u32, boat: &Bound<'_, Boat>) -> PyResult<Design> {
+pub fn rebuild_design(
+    py: Python<'_>,
+    schema: u32,
+    boat: &Bound<'_, Boat>,
+    method: &Bound<'_, PyAny>,
+) -> PyResult<Design> {
     check_schema(py, schema)?;
-    boat.get().size(py)
+    boat.get().size(py, Some(method))
 }
 
 /// A commented boat file for a beginner to fill.

@@ -4,12 +4,13 @@
 //! promise that no floor can keep becomes a judgement.
 
 use super::envelope::{Envelope, LoadPath, Segment};
+use super::least::{Candidates, Plan};
 use super::split::{self, Lost};
-use crate::design::{LoadResult, Margin, Origin, SizedCircuit};
+use crate::design::{LoadResult, Margin, Method, Origin, SizedCircuit};
 use orlop::circuit::{CircuitAnswer, CircuitQuestion, Criterion, size_circuit};
-use orlop::conductor::{Conductor, standard_sizes};
+use orlop::conductor::{Conductor, equivalent_area_order, standard_sizes};
 use orlop::{Error, Judgement, Sense, meets};
-use orlop_units::{ConductorSize, Quantity, Resistance, amperes, ohms, volts};
+use orlop_units::{ConductorSize, Mass, Quantity, Resistance, amperes, ohms, volts};
 
 /// More rounds than any boat needs; a guard against our own mistakes, not a limit of the method.
 const MOST_ROUNDS: u32 = 2_000;
@@ -25,46 +26,98 @@ pub(crate) struct Sized {
 pub(crate) struct Settled {
     pub sized: Vec<Sized>,
     pub rounds: u32,
+    /// By how much the mass may exceed the least; none where sizes were shared out, not chosen together.
+    pub gap: Option<Mass>,
 }
 
 /// Sizes every segment until the promises hold or nothing can be raised.
 ///
 /// # Errors
 /// [`Error::Input`] for a circuit that cannot even be judged.
-pub(crate) fn settle(envelope: &Envelope) -> Result<Settled, Error> {
+pub(crate) fn settle(envelope: &Envelope, method: Method) -> Result<Settled, Error> {
+    match method {
+        Method::LeastCopper => settle_among(envelope, Some(&Candidates::of(envelope)?)),
+        Method::Split => settle_among(envelope, None),
+    }
+}
+
+/// The same with every size worked through already; without, drops are shared out.
+///
+/// # Errors
+/// As [`settle`].
+pub(super) fn settle_among(envelope: &Envelope, candidates: Option<&Candidates>) -> Result<Settled, Error> {
     let mut floors: Vec<Option<ConductorSize>> =
         envelope.segments.iter().map(|s| s.question.minimum_size).collect();
     let useful: Vec<Vec<ConductorSize>> =
         envelope.segments.iter().map(|s| useful_sizes(&s.question)).collect();
     let mut rounds = 1;
     loop {
-        let sized = round(envelope, &floors)?;
+        let plan = match candidates {
+            Some(candidates) => candidates.plan(envelope, &floors)?,
+            None => None,
+        };
+        let sized = round(envelope, &floors, plan.as_ref())?;
         if rounds >= MOST_ROUNDS || !raise(envelope, &sized, &useful, &mut floors) {
-            return Ok(Settled { sized, rounds });
+            return Ok(Settled { sized, rounds, gap: plan.map(|p| p.gap) });
         }
         rounds += 1;
     }
 }
 
-fn round(envelope: &Envelope, floors: &[Option<ConductorSize>]) -> Result<Vec<Sized>, Error> {
+fn round(
+    envelope: &Envelope,
+    floors: &[Option<ConductorSize>],
+    plan: Option<&Plan>,
+) -> Result<Vec<Sized>, Error> {
     let mut sized: Vec<Option<Sized>> = envelope.segments.iter().map(|_| None).collect();
     for &at in &envelope.order {
-        let lost = |path: &LoadPath, scenario: usize| {
-            let mut lost = Lost::default();
-            for (current, &s) in
-                path.scenarios[scenario].1.iter().zip(&path.segments).take_while(|(_, s)| **s != at)
-            {
-                let before = sized[s].as_ref().expect("parents come first");
-                lost.physical += current * before.resistance.si();
-                lost.rule += rule_volts(&before.question, &before.answer.taken.conductor, *current);
+        // What one segment of a path loses: as sized, or as planned where its turn has not come.
+        let loses = |s: usize, current: f64| match (&sized[s], plan) {
+            (Some(s), _) => Lost {
+                physical: current * s.resistance.si(),
+                rule: rule_volts(&s.question, &s.answer.taken.conductor, current),
+            },
+            (None, Some(plan)) => {
+                Lost { physical: current * plan.circuits[s].ohms, rule: current * plan.circuits[s].rule }
             }
-            lost
+            (None, None) => Lost::default(),
+        };
+        let left = |path: &LoadPath, place: usize, scenario: usize| {
+            let mut lost = Lost::default();
+            let others = path.scenarios[scenario].1.iter().zip(&path.segments).filter(|(_, s)| **s != at);
+            for (current, s) in others {
+                let one = loses(*s, *current);
+                lost.physical += one.physical;
+                lost.rule += one.rule;
+            }
+            let Some(plan) = plan else { return Some(split::share(envelope, path, place, lost)) };
+            let current = path.scenarios[scenario].1[place];
+            let with_own =
+                |others: f64, own: f64| meets(others + current * own, Sense::AtMost, path.permitted);
+            let own = &plan.circuits[at];
+            let kept = with_own(lost.physical, own.ohms) && with_own(lost.rule, own.rule);
+            // The plan has given a load up that cannot be served: nothing before its own circuit is enlarged in vain.
+            (kept || place + 1 == path.segments.len()).then_some(Lost {
+                physical: path.permitted - lost.physical,
+                rule: path.permitted - lost.rule,
+            })
         };
         let mut question = envelope.segments[at].question.clone();
-        question.budget = split::budget(envelope, at, &lost);
+        question.budget = split::budget(envelope, at, &left);
         question.minimum_size = floors[at];
         question.supply = envelope.supply(at, before(envelope, &sized, at));
-        sized[at] = Some(size_one(question)?);
+        question.steady = plan.is_none();
+        let planned = plan.map(|p| p.circuits[at].size);
+        let mut one = size_one(question)?;
+        // Where the plan wants more than this circuit itself does: another one's fault current may rest on it.
+        let smaller = |p: &ConductorSize| {
+            equivalent_area_order(&one.answer.taken.conductor.size(), p).is_lt()
+                && one.question.size.is_none()
+        };
+        if let Some(size) = planned.filter(smaller) {
+            one = size_one(CircuitQuestion { minimum_size: Some(size), ..one.question })?;
+        }
+        sized[at] = Some(one);
     }
     Ok(sized.into_iter().map(|s| s.expect("every segment is in the order")).collect())
 }

@@ -8,7 +8,7 @@ use super::envelope::{Envelope, LoadPath};
 use orlop::circuit::Budget;
 use orlop_units::{Quantity, amperes, volts};
 
-/// What is already lost before a segment in one scenario: physical and by the rule set's formula, in volts.
+/// Volts lost, or left to lose, in one scenario: physical and by the rule set's formula.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Lost {
     pub physical: f64,
@@ -29,27 +29,23 @@ impl Share {
     }
 }
 
-/// The budget of one segment: the tightest share over all loads behind it and the scenarios that have them on, and the
-/// circuit's own limit. `lost` tells what a load's path has lost before the segment in its n-th scenario.
+/// The budget of one segment: the tightest over all loads behind it and the scenarios that have them on, and the
+/// circuit's own limit. `left` tells what the n-th scenario of a load leaves to the segment, the at-th of its path; none when
+/// that load has no say here.
 pub(super) fn budget(
     envelope: &Envelope,
     segment: usize,
-    lost: &dyn Fn(&LoadPath, usize) -> Lost,
+    left: &dyn Fn(&LoadPath, usize, usize) -> Option<Lost>,
 ) -> Option<Budget> {
     let mut physical = None;
     let mut rule = None;
     for (path, at) in envelope.behind(segment) {
-        let ahead: f64 = path.segments[at..].iter().map(|s| envelope.segments[*s].weight).sum();
-        let share = envelope.segments[segment].weight / ahead;
         for (n, (_, currents)) in path.scenarios.iter().enumerate().filter(|(_, (_, i))| i[at] > 0.0) {
-            let lost = lost(path, n);
+            let Some(left) = left(path, at, n) else { continue };
             // Where nothing is left, ask for what cannot be had: the loop sees it and raises what lies before.
-            let of = |lost: f64| Share {
-                current: currents[at],
-                volts: ((path.permitted - lost) * share).max(1e-9),
-            };
-            physical = Share::tighter(physical, of(lost.physical));
-            rule = Share::tighter(rule, of(lost.rule));
+            let of = |volts: f64| Share { current: currents[at], volts: volts.max(1e-9) };
+            physical = Share::tighter(physical, of(left.physical));
+            rule = Share::tighter(rule, of(left.rule));
         }
     }
     if let Some(volts) = envelope.segments[segment].own_limit {
@@ -64,4 +60,11 @@ pub(super) fn budget(
         physical: volts(physical.volts),
         rule: volts(rule.volts * physical.current / rule.current),
     })
+}
+
+/// What a segment may use of what its load's path has not lost yet.
+pub(super) fn share(envelope: &Envelope, path: &LoadPath, at: usize, lost: Lost) -> Lost {
+    let ahead: f64 = path.segments[at..].iter().map(|s| envelope.segments[*s].weight).sum();
+    let share = envelope.segments[path.segments[at]].weight / ahead;
+    Lost { physical: (path.permitted - lost.physical) * share, rule: (path.permitted - lost.rule) * share }
 }

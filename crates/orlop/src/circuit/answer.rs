@@ -128,7 +128,7 @@ pub fn size_circuit_recorded(q: &CircuitQuestion, rec: &mut impl Recorder) -> Re
 pub fn evaluate_sizes(q: &CircuitQuestion) -> Result<Vec<Evaluation>, Error> {
     q.check()?;
     let smaller = SmallerLoads::of(q);
-    candidates(q)?.into_iter().map(|size| Evaluation::of(q, &smaller, size, &mut Silent)).collect()
+    candidates(q)?.into_iter().map(|size| Evaluation::candidate(q, &smaller, size)).collect()
 }
 
 fn finish(
