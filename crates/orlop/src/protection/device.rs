@@ -187,8 +187,10 @@ impl Device {
     pub fn let_through(&self, current: Current) -> Result<Range<LetThrough>, Error> {
         let time = self.opening_time(current)?;
         let i = current.si();
-        let at = |t: Time| LetThrough::ampere_squared_seconds(i * i * t.si());
-        Ok(Range::from_bounds(time.low().map(at), time.high().map(at)))
+        // A current whose square is beyond any number has no let-through to speak of.
+        let at =
+            |t: Time| Some(i * i * t.si()).filter(|x| x.is_finite()).map(LetThrough::ampere_squared_seconds);
+        Ok(Range::from_bounds(time.low().and_then(at), time.high().and_then(at)))
     }
 }
 
