@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from big_boat import big_boat
 from clock import line, taken
 
 import orlop
@@ -36,6 +37,9 @@ def main() -> None:
     print(line("  all papers: Design.to_json", taken(design.to_json)))
     single = taken(singly)
     print(line(f"  {len(rows)} single circuits: orlop.size_circuit", single))
+    big = orlop.Boat.from_text(big_boat())
+    print(line("  size 150 circuits: least copper", taken(big.size, runs=3)))
+    print(line("  size 150 circuits: drops shared out", taken(lambda: big.size(method="split"), runs=3)))
     print(f"  ratio of sizing the boat to its circuits one by one {whole.middle / single.middle:.1f}")
 
 
