@@ -1,0 +1,343 @@
+"""A boat of 150 circuits sized with NumPy and SciPy: what one writes in a notebook when there is no library for it.
+
+The first half of the whole job: currents, every size of every circuit, fuses, and the least copper as an integer programme. The
+second half, `whole_boat_network.py`, takes the sizes on to volts, fault currents, selectivity and single failures.
+
+It is written to be fast enough and short, as a competent engineer would: arrays over (circuit, size) wherever the formula is the same
+for all, a loop where each turn is different, HiGHS for the choice. It knows one rule set, metric copper, fuses and one bank,
+checks no input, and explains nothing. Formulas and tables are those of the library's documentation; data come in through
+`whole_boat_data.py`, outside the time that is taken.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import coo_matrix, vstack
+from whole_boat_data import BUNDLE_ENDS, CLEAR_WITHIN_S, LOAD_FACTOR, LUG_OHM, LUGS, REFERENCE_DEGC
+from whole_boat_data import Boat, Floats, Fuse, Tables
+
+EQUAL = 1 + 1e-9
+MELTING_DEGC = 1084.6
+JOINTS = LUGS * LUG_OHM[1]
+Integers = NDArray[np.intp]
+
+
+@dataclass
+class Demand:
+    """Who hangs on whom, and what flows."""
+
+    parent: list[int]
+    paths: list[list[int]]  # Of each circuit: from the bank to itself.
+    cases: list[str]
+    amps: Floats  # (circuit, case), each load at the lowest voltage of the bank.
+    design: Floats
+
+
+@dataclass
+class Sizes:
+    """Every size in every circuit: arrays (circuit, size)."""
+
+    loop: Floats
+    fits: NDArray[np.bool_]  # By heat and smallest area.
+    limit: Floats
+    warm: Floats
+    hot: Floats
+    rule: Floats
+    kilograms: Floats
+
+
+@dataclass
+class Choice:
+    """The sizes and fuses taken."""
+
+    size: Integers
+    fuse: Integers
+    kilograms: float
+
+
+# --- 1. demand --------------------------------------------------------------------------------------------------------------
+
+
+def demand(boat: Boat) -> Demand:
+    """Sums the currents of all loads that are on, scenario by scenario, up the tree."""
+    feeder = {panel: at for at, panel in enumerate(boat.panel) if panel}
+    parent = [feeder.get(start, -1) for start in boat.start]
+    paths = []
+    for at in range(len(parent)):
+        path = [at]
+        while parent[path[-1]] >= 0:
+            path.append(parent[path[-1]])
+        paths.append(path[::-1])
+    circuit_of = {load: at for at, loads in enumerate(boat.loads) for load in loads}
+    cases = dict(boat.scenarios)
+    named = {load for on in cases.values() for load in on}
+    for loads in boat.loads:  # What no scenario shows counts by itself.
+        missing = [load for load in loads if load not in named]
+        if missing:
+            cases["+".join(sorted(missing)) + " alone"] = missing
+    amps = np.zeros((len(parent), len(cases)))
+    for case, on in enumerate(cases.values()):
+        for load in on:
+            amps[paths[circuit_of[load]], case] += boat.watts[load] / boat.lowest
+    alone = np.array(boat.alone)
+    amps /= np.where(alone, 1, boat.runs)[:, None]
+    return Demand(parent, paths, list(cases), amps, amps.max(axis=1))
+
+
+# --- 2. every size in every circuit ------------------------------------------------------------------------------------------
+
+
+def heat_paths(tables: Tables, bundled: int) -> tuple[Floats, Floats]:
+    """Thermal resistance inside the surface, and heat per surface rise^1.25, for each arrangement and size."""
+    if bundled <= 3:
+        names = {1: ["single"], 2: ["two flat touching", "two vertical touching"]}.get(
+            bundled, ["three flat touching", "three in trefoil", "three vertical touching"]
+        )
+        ends = [(name, 1.0, 1, 0.0) for name in names]
+    else:
+        ends = [
+            (name, (bundled / fill) ** 0.5, bundled, bundled * rho / (4 * np.pi)) for fill, rho, name in BUNDLE_ENDS
+        ]
+    inner, surface = [], []
+    for name, wider, share, inside in ends:
+        z, e, g = tables.air[name]
+        diameter = wider * tables.diameter
+        inner.append(tables.insulation_ohm + inside)
+        surface.append(np.pi * diameter * (z / diameter**g + e) / share)
+    return np.array(inner), np.array(surface)
+
+
+def steady_temperature(amps: Floats, ohm_per_m: Floats, inner: Floats, surface: Floats, ambient: float) -> Floats:
+    """Temperature of the metal, by Newton from the melting point downwards; infinite where it does not settle.
+
+    The excess of warming over cooling is convex in the temperature, so that Newton from above never overshoots.
+    """
+    per_kelvin = amps**2 * ohm_per_m / 254.5
+    temperature = np.full(np.broadcast(per_kelvin, inner).shape, MELTING_DEGC)
+    settles = None
+    for _ in range(60):
+        watts = np.maximum(per_kelvin * (234.5 + temperature), 1e-30)
+        rise = (watts / surface) ** 0.8
+        excess = temperature - ambient - watts * inner - rise
+        if settles is None:
+            settles = excess >= 0
+        slope = 1 - per_kelvin * inner - 0.8 * rise * per_kelvin / watts
+        step = np.where(settles, excess / slope, 0)
+        temperature -= step
+        if np.abs(step).max() < 1e-9:
+            break
+    return np.where(settles, temperature, np.inf)
+
+
+def hottest(tables: Tables, amps: Floats, bundled: Integers, ambient: float) -> Floats:
+    """The hottest arrangement of each circuit in each size."""
+    out = np.empty((len(amps), len(tables.mm2)))
+    for count in np.unique(bundled):
+        here = bundled == count
+        inner, surface = heat_paths(tables, int(count))
+        found = steady_temperature(amps[here, None, None], tables.ohm_per_m, inner, surface, ambient)
+        out[here] = found.max(axis=1)
+    return out
+
+
+def evaluate_sizes(boat: Boat, tables: Tables, wanted: Demand) -> Sizes:
+    """Ampacity, temperature, resistance and mass of every size in every circuit at its design current."""
+    bundled = 2 * np.array(boat.runs)
+    loop = 2 * np.array(boat.one_way)
+    place = min(1.0, ((boat.insulation - boat.ambient) / (boat.insulation - REFERENCE_DEGC)) ** 0.5)
+    factor = np.array([next(f for least, f in reversed(tables.bundle) if least <= count) for count in bundled])
+    ampacity = tables.ampacity * place * factor[:, None]
+    temperature = hottest(tables, wanted.design, bundled, boat.ambient)
+    fits = (
+        (wanted.design[:, None] <= ampacity * EQUAL)
+        & (temperature <= boat.insulation * EQUAL)
+        & (tables.mm2 >= tables.rules["minimum_area_alone"])
+    )
+    at = np.minimum(temperature, boat.insulation)
+    runs = np.array(boat.runs)
+    return Sizes(
+        loop=loop,
+        fits=fits,
+        limit=ampacity * tables.rules["device_limit_outright"] / 100,
+        warm=tables.ohm_per_m * (234.5 + at) / 254.5 * loop[:, None],
+        hot=tables.ohm_per_m * (234.5 + boat.insulation) / 254.5 * loop[:, None],
+        rule=tables.rules["drop_formula"] * loop[:, None] / tables.mm2,
+        kilograms=tables.kg_per_m * (loop * runs)[:, None],
+    )
+
+
+# --- 3. fuses -----------------------------------------------------------------------------------------------------------------
+
+
+def slowest(fuse: Fuse, amps: Floats) -> Floats:
+    """Longest time in which the standard lets it open; infinite where it need not."""
+    with np.errstate(divide="ignore"):
+        log = np.log(amps)
+    return np.exp(np.interp(log, *fuse.slow, left=np.inf))
+
+
+def derated(fuse: Fuse, ambient: float) -> float:
+    """What it carries for good at an ambient."""
+    return fuse.rating * (1 - fuse.derating * max(0.0, ambient - fuse.reference))
+
+
+def choose_fuses(
+    boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats, fault_low: Floats
+) -> Integers:
+    """The first fuse that fits each circuit in each size, in the order of families and ratings; -1 where none does."""
+    chosen = np.full(fault_low.shape, -1)
+    lowest = LOAD_FACTOR * wanted.design[:, None]
+    for number, fuse in enumerate(tables.fuses):
+        if fuse.volts * EQUAL < boat.highest:
+            continue
+        free = (
+            (chosen < 0)
+            & (derated(fuse, boat.ambient) * EQUAL >= lowest)
+            & (fuse.rating <= sizes.limit * EQUAL)
+            & (fuse.breaking * EQUAL >= fault_high)[:, None]
+        )
+        if free.any():
+            time = slowest(fuse, fault_low)
+            clears = (time <= CLEAR_WITHIN_S * EQUAL) & (fault_low**2 * time <= tables.withstand * EQUAL)
+            chosen[free & clears] = number
+    return chosen
+
+
+def clears_from(fuse: Fuse, withstand: float) -> float:
+    """Least current from which on it opens in time and within what the conductor withstands."""
+    log_amps, log_time = fuse.slow
+    late = np.maximum(log_time - np.log(CLEAR_WITHIN_S), log_time + 2 * log_amps - np.log(withstand))
+    turns = np.flatnonzero((late[:-1] > 0) & (late[1:] <= 0))
+    if not len(turns):
+        return float(np.exp(log_amps[0]))
+    # Both limits are straight between two points: the later crossing of the two.
+    a, b = turns[-1], turns[-1] + 1
+    crossings = [log_amps[a]]
+    for limit in (log_time - np.log(CLEAR_WITHIN_S), log_time + 2 * log_amps - np.log(withstand)):
+        if limit[a] > 0:
+            crossings.append(log_amps[a] + (log_amps[b] - log_amps[a]) * limit[a] / (limit[a] - limit[b]))
+    return float(np.exp(max(crossings)))
+
+
+# --- 4. least copper ----------------------------------------------------------------------------------------------------------
+
+
+def permitted(boat: Boat, tables: Tables) -> dict[int, float]:
+    """Volts that the tightest load of each circuit may lose on its way."""
+    percent = {True: tables.rules["drop_limit_critical"], False: tables.rules["drop_limit_general"]}
+    return {
+        at: min(percent[boat.critical[load]] for load in loads) / 100 * boat.nominal
+        for at, loads in enumerate(boat.loads)
+        if loads
+    }
+
+
+def least_copper(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats) -> Choice:
+    """The lightest sizes that keep every drop in every scenario and every fault cleared: an integer programme, exact.
+
+    One variable says that a circuit takes one size with one fuse. A fuse depends on the fault current at the far end and so on the sizes
+    before it: offered are those behind the least and behind the most resistance, each within the resistance up to which it clears.
+    """
+    circuits, count = sizes.hot.shape
+    source = boat.string_ohm[1]  # One string alone, aged.
+    offered: list[tuple[int, int, int, float]] = []
+    least, most = np.zeros(circuits), np.zeros(circuits)
+    near = far = np.empty((circuits, count), dtype=int)
+    for before in (least, most):
+        # Parents stand before their children in the file.
+        for at, up in enumerate(wanted.parent):
+            if up >= 0:
+                inside = sizes.hot[up, sizes.fits[up]]
+                before[at] = before[up] + JOINTS + (inside.min() if before is least else inside.max())
+        fault_low = boat.lowest / (source + before[:, None] + sizes.hot + JOINTS)
+        fuse = choose_fuses(boat, tables, wanted, sizes, fault_high, fault_low)
+        near, far = (fuse, far) if before is least else (near, fuse)
+    from_amps: dict[tuple[int, int], float] = {}
+    for at, size in zip(*np.nonzero(sizes.fits & ((near >= 0) | (far >= 0))), strict=True):
+        for fuse in {int(near[at, size]), int(far[at, size])} - {-1}:
+            if (fuse, size) not in from_amps:
+                from_amps[fuse, size] = clears_from(tables.fuses[fuse], tables.withstand[size])
+            offered.append((at, size, fuse, boat.lowest / from_amps[fuse, size] - source))
+    return solve_programme(boat, tables, wanted, sizes, offered)
+
+
+def solve_programme(
+    boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, offered: list[tuple[int, int, int, float]]
+) -> Choice:
+    """Puts the choice to HiGHS."""
+    at, size, fuse = (np.array(column) for column in list(zip(*offered, strict=True))[:3])
+    reach = np.array([row[3] for row in offered])
+    in_fuse = np.array([f.resistance[1] for f in tables.fuses])[fuse]
+    of_circuit = [np.flatnonzero(at == circuit) for circuit in range(len(wanted.parent))]
+    physical = sizes.warm[at, size] + in_fuse + JOINTS
+    rule = sizes.rule[at, size]
+    way = sizes.hot[at, size] + JOINTS
+
+    entries: list[tuple[float, Integers, Floats]] = []  # Upper limit, variables, coefficients.
+    for circuit, volts in permitted(boat, tables).items():
+        path = wanted.paths[circuit]
+        variables = np.concatenate([of_circuit[c] for c in path])
+        for case in np.flatnonzero(wanted.amps[circuit]):
+            amps = wanted.amps[at[variables], case]
+            entries.append((volts, variables, amps * physical[variables]))
+            entries.append((volts, variables, amps * rule[variables]))
+    for circuit, path in enumerate(wanted.paths):
+        own = of_circuit[circuit]
+        variables = np.concatenate([of_circuit[c] for c in path])
+        entries.append((0.0, np.concatenate([variables, own]), np.concatenate([way[variables], -reach[own]])))
+
+    row = np.repeat(np.arange(len(entries)), [len(e[1]) for e in entries])
+    matrix = coo_matrix(
+        (np.concatenate([e[2] for e in entries]), (row, np.concatenate([e[1] for e in entries]))),
+        shape=(len(entries), len(offered)),
+    )
+    one_each = coo_matrix((np.ones(len(offered)), (at, np.arange(len(offered)))))
+    upper = np.array([e[0] for e in entries])
+    solved = milp(
+        sizes.kilograms[at, size],
+        constraints=LinearConstraint(
+            vstack([matrix, one_each]).tocsc(),
+            np.concatenate([np.full(len(upper), -np.inf), np.ones(len(of_circuit))]),
+            np.concatenate([upper, np.ones(len(of_circuit))]),
+        ),
+        integrality=np.ones(len(offered)),
+        bounds=Bounds(0, 1),
+        options={"mip_rel_gap": 0},
+    )
+    if not solved.success:
+        raise SystemExit(f"the script finds no sizes: {solved.message}")
+    taken = np.flatnonzero(solved.x > 0.5)
+    taken = taken[np.argsort(at[taken])]
+    return Choice(size[taken], fuse[taken], float(solved.fun))
+
+
+def fault_at_bank(boat: Boat) -> float:
+    """The most that the bank drives into a fault at its terminals: all strings, new, at the highest voltage."""
+    return max(boat.highest, boat.open_circuit) * boat.strings / boat.string_ohm[0]
+
+
+def main() -> None:
+    """Sizes the boat and prints what a few circuits get."""
+    from big_boat import big_boat
+    from whole_boat_data import read_boat, read_tables
+
+    boat = read_boat(big_boat())
+    tables = read_tables(boat.insulation, boat.families)
+    wanted = demand(boat)
+    sizes = evaluate_sizes(boat, tables, wanted)
+    choice = least_copper(boat, tables, wanted, sizes, np.full(len(boat.circuits), fault_at_bank(boat)))
+    for at in range(0, len(boat.circuits), 10):
+        fuse = tables.fuses[choice.fuse[at]]
+        print(
+            f"{boat.circuits[at]:<8}{wanted.design[at]:8.2f} A  {tables.mm2[choice.size[at]]:6.2f} mm2  "
+            f"{fuse.family} {fuse.rating:g} A"
+        )
+    print(f"{choice.kilograms:.2f} kg")
+
+
+if __name__ == "__main__":
+    main()
