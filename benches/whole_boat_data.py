@@ -1,24 +1,24 @@
 """The public tables and the boat file as plain arrays, as one would type them in before starting on the numbers.
 
-Read are the data files of `crates/orlop/data` (standards' tables with their sources) and the text of a boat file. No result of orlop
-enters. Of boat files only that is read which the boat of `big_boat.py` uses: one bank with its strings, panels, loads of constant power,
-circuits with a stated length, scenarios, one space.
+Read are the data files of `crates/orlop/data` (standards' tables with their sources) and the text of a boat file. No
+result of orlop enters. Of boat files only that is read which the boat of `big_boat.py` uses: one bank with its strings,
+panels, loads of constant power, circuits with a stated length, scenarios, one space. Needs Python 3.11 for its TOML.
 """
 
 from __future__ import annotations
 
 import csv
-import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
+import tomllib
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 DATA = Path(__file__).parent.parent / "crates" / "orlop" / "data"
 
-# Not in the tables: the common practice for single-core cable and the model of a bundle, as its documentation states them.
+# Not in the tables: common practice for single-core cable and the model of a bundle, as the documentation states them.
 BUNCHED, LAY, COPPER_KG_M3, PVC_KG_M3 = 1.16, 1.02, 8890.0, 1400.0
 BUNDLE_ENDS = ((0.55, 2.5, "single"), (0.80, 6.0, "single on a wall"))  # fill, K m/W inside, surface
 REFERENCE_DEGC, LOAD_FACTOR, CLEAR_WITHIN_S, ARCING_S = 30.0, 1.25, 5.0, 0.01
@@ -98,7 +98,9 @@ def read_tables(insulation: float, families: list[str]) -> Tables:
     strand = BUNCHED * np.sqrt(4e-6 * mm2 / np.pi)
     diameter = strand + 2 * wall
     listed = {float(row["mm2"]): float(row[f"c{insulation:.0f}"]) for row in rows("iso13297_2020_table_a1")}
-    rho = next(float(r["resistivity"]) for r in rows("iec60287_2_1_2023_insulation") if insulation <= float(r["up_to_c"]))
+    rho = next(
+        float(r["resistivity"]) for r in rows("iec60287_2_1_2023_insulation") if insulation <= float(r["up_to_c"])
+    )
     final = next(float(r["final_c"]) for r in rows("iec60364_5_54_adiabatic") if insulation <= float(r["up_to_c"]))
     k = 226 * np.sqrt(np.log((234.5 + final) / (234.5 + insulation)))
     plastic = PVC_KG_M3 * np.pi / 4 * (diameter**2 - strand**2)

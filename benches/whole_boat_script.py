@@ -1,12 +1,13 @@
 """A boat of 150 circuits sized with NumPy and SciPy: what one writes in a notebook when there is no library for it.
 
-The first half of the whole job: currents, every size of every circuit, fuses, and the least copper as an integer programme. The
-second half, `whole_boat_network.py`, takes the sizes on to volts, fault currents, selectivity and single failures.
+The first half of the whole job: currents, every size of every circuit, fuses, and the least copper as an integer
+programme. The second half, `whole_boat_network.py`, takes the sizes on to volts, fault currents, selectivity and single
+failures.
 
-It is written to be fast enough and short, as a competent engineer would: arrays over (circuit, size) wherever the formula is the same
-for all, a loop where each turn is different, HiGHS for the choice. It knows one rule set, metric copper, fuses and one bank,
-checks no input, and explains nothing. Formulas and tables are those of the library's documentation; data come in through
-`whole_boat_data.py`, outside the time that is taken.
+It is written to be fast enough and short, as a competent engineer would: arrays over (circuit, size) wherever the
+formula is the same for all, a loop where each turn is different, HiGHS for the choice. It knows one rule set, metric
+copper, fuses and one bank, checks no input, and explains nothing. Formulas and tables are those of the library's
+documentation; data come in through `whole_boat_data.py`, outside the time that is taken.
 """
 
 from __future__ import annotations
@@ -16,9 +17,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import coo_matrix, vstack
-from whole_boat_data import BUNDLE_ENDS, CLEAR_WITHIN_S, LOAD_FACTOR, LUG_OHM, LUGS, REFERENCE_DEGC
-from whole_boat_data import Boat, Floats, Fuse, Tables
+from scipy.sparse import coo_matrix
+from whole_boat_data import (
+    BUNDLE_ENDS,
+    CLEAR_WITHIN_S,
+    LOAD_FACTOR,
+    LUG_OHM,
+    LUGS,
+    REFERENCE_DEGC,
+    Boat,
+    Floats,
+    Fuse,
+    Tables,
+)
 
 EQUAL = 1 + 1e-9
 MELTING_DEGC = 1084.6
@@ -59,7 +70,7 @@ class Choice:
     kilograms: float
 
 
-# --- 1. demand --------------------------------------------------------------------------------------------------------------
+# --- 1. demand ------------------------------------------------------------------------------------------------------
 
 
 def demand(boat: Boat) -> Demand:
@@ -88,7 +99,7 @@ def demand(boat: Boat) -> Demand:
     return Demand(parent, paths, list(cases), amps, amps.max(axis=1))
 
 
-# --- 2. every size in every circuit ------------------------------------------------------------------------------------------
+# --- 2. every size in every circuit ---------------------------------------------------------------------------------
 
 
 def heat_paths(tables: Tables, bundled: int) -> tuple[Floats, Floats]:
@@ -170,7 +181,7 @@ def evaluate_sizes(boat: Boat, tables: Tables, wanted: Demand) -> Sizes:
     )
 
 
-# --- 3. fuses -----------------------------------------------------------------------------------------------------------------
+# --- 3. fuses -------------------------------------------------------------------------------------------------------
 
 
 def slowest(fuse: Fuse, amps: Floats) -> Floats:
@@ -210,20 +221,18 @@ def choose_fuses(
 def clears_from(fuse: Fuse, withstand: float) -> float:
     """Least current from which on it opens in time and within what the conductor withstands."""
     log_amps, log_time = fuse.slow
-    late = np.maximum(log_time - np.log(CLEAR_WITHIN_S), log_time + 2 * log_amps - np.log(withstand))
+    limits = (log_time - np.log(CLEAR_WITHIN_S), log_time + 2 * log_amps - np.log(withstand))
+    late = np.maximum(*limits)
     turns = np.flatnonzero((late[:-1] > 0) & (late[1:] <= 0))
     if not len(turns):
         return float(np.exp(log_amps[0]))
     # Both limits are straight between two points: the later crossing of the two.
     a, b = turns[-1], turns[-1] + 1
-    crossings = [log_amps[a]]
-    for limit in (log_time - np.log(CLEAR_WITHIN_S), log_time + 2 * log_amps - np.log(withstand)):
-        if limit[a] > 0:
-            crossings.append(log_amps[a] + (log_amps[b] - log_amps[a]) * limit[a] / (limit[a] - limit[b]))
-    return float(np.exp(max(crossings)))
+    part = max(over[a] / (over[a] - over[b]) for over in limits if over[a] > 0)
+    return float(np.exp(log_amps[a] + part * (log_amps[b] - log_amps[a])))
 
 
-# --- 4. least copper ----------------------------------------------------------------------------------------------------------
+# --- 4. least copper ------------------------------------------------------------------------------------------------
 
 
 def permitted(boat: Boat, tables: Tables) -> dict[int, float]:
@@ -239,8 +248,9 @@ def permitted(boat: Boat, tables: Tables) -> dict[int, float]:
 def least_copper(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats) -> Choice:
     """The lightest sizes that keep every drop in every scenario and every fault cleared: an integer programme, exact.
 
-    One variable says that a circuit takes one size with one fuse. A fuse depends on the fault current at the far end and so on the sizes
-    before it: offered are those behind the least and behind the most resistance, each within the resistance up to which it clears.
+    One variable says that a circuit takes one size with one fuse. A fuse depends on the fault current at the far end
+    and so on the sizes before it: offered are those behind the least and behind the most resistance, each within the
+    resistance up to which it clears.
     """
     circuits, count = sizes.hot.shape
     source = boat.string_ohm[1]  # One string alone, aged.
@@ -268,7 +278,12 @@ def least_copper(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault
 def solve_programme(
     boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, offered: list[tuple[int, int, int, float]]
 ) -> Choice:
-    """Puts the choice to HiGHS."""
+    """Puts the choice to HiGHS.
+
+    What is lost up to each panel is a variable of its own in each scenario (volts by physics, volts by the rule's
+    formula) and once more for the loop resistance. Written out along each path instead, the same programme has more
+    entries and takes half as long again.
+    """
     at, size, fuse = (np.array(column) for column in list(zip(*offered, strict=True))[:3])
     reach = np.array([row[3] for row in offered])
     in_fuse = np.array([f.resistance[1] for f in tables.fuses])[fuse]
@@ -276,41 +291,48 @@ def solve_programme(
     physical = sizes.warm[at, size] + in_fuse + JOINTS
     rule = sizes.rule[at, size]
     way = sizes.hot[at, size] + JOINTS
+    limit = permitted(boat, tables)
 
-    entries: list[tuple[float, Integers, Floats]] = []  # Upper limit, variables, coefficients.
-    for circuit, volts in permitted(boat, tables).items():
-        path = wanted.paths[circuit]
-        variables = np.concatenate([of_circuit[c] for c in path])
-        for case in np.flatnonzero(wanted.amps[circuit]):
-            amps = wanted.amps[at[variables], case]
-            entries.append((volts, variables, amps * physical[variables]))
-            entries.append((volts, variables, amps * rule[variables]))
-    for circuit, path in enumerate(wanted.paths):
+    # What a choice uses up on the way to its far end: volts in each case, by physics and by formula, then ohms.
+    uses = [amps[at] * each for amps in wanted.amps.T for each in (physical, rule)] + [way]
+    feeders = [circuit for circuit, panel in enumerate(boat.panel) if panel]
+    binary = len(offered)
+    place = {feeder: binary + nth * len(uses) for nth, feeder in enumerate(feeders)}
+    columns: list[Integers] = []
+    values: list[Floats] = []
+    bounds: list[tuple[float, float]] = []
+
+    def row(low: float, high: float, variables: Integers, factors: Floats, single: list[tuple[int, float]]) -> None:
+        columns.append(np.append(variables, [one[0] for one in single]).astype(int))
+        values.append(np.append(factors, [one[1] for one in single]))
+        bounds.append((low, high))
+
+    for circuit, up in enumerate(wanted.parent):
         own = of_circuit[circuit]
-        variables = np.concatenate([of_circuit[c] for c in path])
-        entries.append((0.0, np.concatenate([variables, own]), np.concatenate([way[variables], -reach[own]])))
+        row(1, 1, own, np.ones(len(own)), [])
+        for nth, use in enumerate(uses):
+            before = [(place[up] + nth, 1.0)] if up >= 0 else []
+            if circuit in place:
+                row(0, 0, own, use[own], [*before, (place[circuit] + nth, -1.0)])
+            elif use is not way and use[own[0]] > 0:
+                row(-np.inf, limit[circuit], own, use[own], before)
+            if use is way:
+                row(-np.inf, 0, own, way[own] - reach[own], before)
 
-    row = np.repeat(np.arange(len(entries)), [len(e[1]) for e in entries])
-    matrix = coo_matrix(
-        (np.concatenate([e[2] for e in entries]), (row, np.concatenate([e[1] for e in entries]))),
-        shape=(len(entries), len(offered)),
-    )
-    one_each = coo_matrix((np.ones(len(offered)), (at, np.arange(len(offered)))))
-    upper = np.array([e[0] for e in entries])
+    total = binary + len(feeders) * len(uses)
+    rows = np.repeat(np.arange(len(columns)), [len(c) for c in columns])
+    matrix = coo_matrix((np.concatenate(values), (rows, np.concatenate(columns))), shape=(len(columns), total))
+    free = total - binary
     solved = milp(
-        sizes.kilograms[at, size],
-        constraints=LinearConstraint(
-            vstack([matrix, one_each]).tocsc(),
-            np.concatenate([np.full(len(upper), -np.inf), np.ones(len(of_circuit))]),
-            np.concatenate([upper, np.ones(len(of_circuit))]),
-        ),
-        integrality=np.ones(len(offered)),
-        bounds=Bounds(0, 1),
+        np.append(sizes.kilograms[at, size], np.zeros(free)),
+        constraints=LinearConstraint(matrix.tocsc(), *np.array(bounds).T),
+        integrality=np.append(np.ones(binary), np.zeros(free)),
+        bounds=Bounds(0, np.append(np.ones(binary), np.full(free, np.inf))),
         options={"mip_rel_gap": 0},
     )
     if not solved.success:
         raise SystemExit(f"the script finds no sizes: {solved.message}")
-    taken = np.flatnonzero(solved.x > 0.5)
+    taken = np.flatnonzero(solved.x[:binary] > 0.5)
     taken = taken[np.argsort(at[taken])]
     return Choice(size[taken], fuse[taken], float(solved.fun))
 
