@@ -35,6 +35,7 @@ EQUAL = 1 + 1e-9
 MELTING_DEGC = 1084.6
 JOINTS = LUGS * LUG_OHM[1]
 Integers = NDArray[np.intp]
+Offer = tuple[int, int, int, float]  # Circuit, size, fuse, and the ohms up to which it clears.
 
 
 @dataclass
@@ -232,6 +233,31 @@ def clears_from(fuse: Fuse, withstand: float) -> float:
     return float(np.exp(log_amps[a] + part * (log_amps[b] - log_amps[a])))
 
 
+def offers(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats) -> list[Offer]:
+    """What each circuit may have: a size, a fuse, and the most hot ohms from the source with which that fuse clears.
+
+    A fuse depends on the fault current at the far end and so on the sizes before it: offered are those behind the least
+    and behind the most resistance.
+    """
+    source = boat.string_ohm[1]  # One string alone, aged.
+    chosen = []
+    for end in (np.min, np.max):
+        before = np.zeros(len(wanted.parent))
+        for at, up in enumerate(wanted.parent):  # Parents stand before their children in the file.
+            if up >= 0:
+                before[at] = before[up] + end(sizes.hot[up, sizes.fits[up]]) + JOINTS
+        fault_low = boat.lowest / (source + before[:, None] + sizes.hot + JOINTS)
+        chosen.append(choose_fuses(boat, tables, wanted, sizes, fault_high, fault_low))
+    offered: list[Offer] = []
+    clears: dict[tuple[int, int], float] = {}
+    for at, size in zip(*np.nonzero(sizes.fits), strict=True):
+        for fuse in {int(chosen[0][at, size]), int(chosen[1][at, size])} - {-1}:
+            if (fuse, size) not in clears:
+                clears[fuse, size] = clears_from(tables.fuses[fuse], tables.withstand[size])
+            offered.append((at, size, fuse, boat.lowest / clears[fuse, size] - source))
+    return offered
+
+
 # --- 4. least copper ------------------------------------------------------------------------------------------------
 
 
@@ -245,44 +271,12 @@ def permitted(boat: Boat, tables: Tables) -> dict[int, float]:
     }
 
 
-def least_copper(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats) -> Choice:
-    """The lightest sizes that keep every drop in every scenario and every fault cleared: an integer programme, exact.
+def least_copper(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, offered: list[Offer]) -> Choice:
+    """The lightest sizes that keep every drop in every scenario and clear every fault: an integer programme, exact.
 
-    One variable says that a circuit takes one size with one fuse. A fuse depends on the fault current at the far end
-    and so on the sizes before it: offered are those behind the least and behind the most resistance, each within the
-    resistance up to which it clears.
-    """
-    circuits, count = sizes.hot.shape
-    source = boat.string_ohm[1]  # One string alone, aged.
-    offered: list[tuple[int, int, int, float]] = []
-    least, most = np.zeros(circuits), np.zeros(circuits)
-    near = far = np.empty((circuits, count), dtype=int)
-    for before in (least, most):
-        # Parents stand before their children in the file.
-        for at, up in enumerate(wanted.parent):
-            if up >= 0:
-                inside = sizes.hot[up, sizes.fits[up]]
-                before[at] = before[up] + JOINTS + (inside.min() if before is least else inside.max())
-        fault_low = boat.lowest / (source + before[:, None] + sizes.hot + JOINTS)
-        fuse = choose_fuses(boat, tables, wanted, sizes, fault_high, fault_low)
-        near, far = (fuse, far) if before is least else (near, fuse)
-    from_amps: dict[tuple[int, int], float] = {}
-    for at, size in zip(*np.nonzero(sizes.fits & ((near >= 0) | (far >= 0))), strict=True):
-        for fuse in {int(near[at, size]), int(far[at, size])} - {-1}:
-            if (fuse, size) not in from_amps:
-                from_amps[fuse, size] = clears_from(tables.fuses[fuse], tables.withstand[size])
-            offered.append((at, size, fuse, boat.lowest / from_amps[fuse, size] - source))
-    return solve_programme(boat, tables, wanted, sizes, offered)
-
-
-def solve_programme(
-    boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, offered: list[tuple[int, int, int, float]]
-) -> Choice:
-    """Puts the choice to HiGHS.
-
-    What is lost up to each panel is a variable of its own in each scenario (volts by physics, volts by the rule's
-    formula) and once more for the loop resistance. Written out along each path instead, the same programme has more
-    entries and takes half as long again.
+    One variable says that a circuit takes one offer. What is lost up to each panel is a variable of its own in each
+    scenario (volts by physics, volts by the rule's formula) and once more for the loop resistance. Written out along
+    each path instead, the same programme has more entries and takes half as long again.
     """
     at, size, fuse = (np.array(column) for column in list(zip(*offered, strict=True))[:3])
     reach = np.array([row[3] for row in offered])
@@ -342,24 +336,9 @@ def fault_at_bank(boat: Boat) -> float:
     return max(boat.highest, boat.open_circuit) * boat.strings / boat.string_ohm[0]
 
 
-def main() -> None:
-    """Sizes the boat and prints what a few circuits get."""
-    from big_boat import big_boat
-    from whole_boat_data import read_boat, read_tables
-
-    boat = read_boat(big_boat())
-    tables = read_tables(boat.insulation, boat.families)
+def size(boat: Boat, tables: Tables) -> tuple[Demand, Sizes, Choice]:
+    """Steps 1 to 4."""
     wanted = demand(boat)
     sizes = evaluate_sizes(boat, tables, wanted)
-    choice = least_copper(boat, tables, wanted, sizes, np.full(len(boat.circuits), fault_at_bank(boat)))
-    for at in range(0, len(boat.circuits), 10):
-        fuse = tables.fuses[choice.fuse[at]]
-        print(
-            f"{boat.circuits[at]:<8}{wanted.design[at]:8.2f} A  {tables.mm2[choice.size[at]]:6.2f} mm2  "
-            f"{fuse.family} {fuse.rating:g} A"
-        )
-    print(f"{choice.kilograms:.2f} kg")
-
-
-if __name__ == "__main__":
-    main()
+    fault_high = np.full(len(boat.circuits), fault_at_bank(boat))
+    return wanted, sizes, least_copper(boat, tables, wanted, sizes, offers(boat, tables, wanted, sizes, fault_high))

@@ -1,0 +1,198 @@
+"""The second half of the whole job with NumPy and SciPy: volts, fault currents, selectivity, single failures.
+
+The network is that of nodal analysis: a conductance matrix, sparse LU (SuperLU) for its solutions, Newton for loads of
+constant power. The functions know nothing of boats; `boat_network` at the end puts the sized boat of
+`whole_boat_script.py` into their arrays. Node -1 is the return.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.sparse import coo_matrix, csc_matrix
+from scipy.sparse.csgraph import connected_components
+from scipy.sparse.linalg import splu
+from whole_boat_data import Floats, Fuse
+from whole_boat_script import Integers
+
+WITHIN_KELVIN, WITHIN_VOLTS = 1e-3, 1e-9
+
+
+@dataclass
+class Network:
+    """Branches between nodes, sources and loads from a node to the return."""
+
+    nodes: int
+    start: Integers
+    end: Integers
+    ohms: Floats
+    source: Integers
+    emf: Floats
+    source_ohms: Floats
+    load: Integers
+    watts: Floats
+
+    def conductance(self) -> csc_matrix:
+        """The conductance matrix, sources shorted; without loads."""
+        siemens = 1 / self.ohms
+        return coo_matrix(
+            (
+                np.concatenate([siemens, siemens, -siemens, -siemens, 1 / self.source_ohms]),
+                (
+                    np.concatenate([self.start, self.end, self.start, self.end, self.source]),
+                    np.concatenate([self.start, self.end, self.end, self.start, self.source]),
+                ),
+            ),
+            shape=(self.nodes, self.nodes),
+        ).tocsc()
+
+    def injected(self) -> Floats:
+        """Currents of the sources as if shorted."""
+        return np.bincount(self.source, self.emf / self.source_ohms, self.nodes)
+
+
+# --- 5. operating point ---------------------------------------------------------------------------------------------
+
+
+def operating_point(net: Network, guess: Floats | None = None) -> Floats:
+    """Volts at all nodes with loads of constant power: Newton from the unloaded network, or from a guess."""
+    conductance, injected = net.conductance(), net.injected()
+    power = np.bincount(net.load, net.watts, net.nodes)
+    volts = splu(conductance).solve(injected) if guess is None else guess
+    for _ in range(50):
+        wrong = conductance @ volts - injected + power / volts
+        jacobian = conductance.copy()
+        jacobian.setdiag(jacobian.diagonal() - power / volts**2)
+        step = splu(jacobian).solve(wrong)
+        volts = volts - step
+        if np.abs(step).max() < WITHIN_VOLTS:
+            return volts
+    raise SystemExit("the script finds no operating point")
+
+
+def warm_operating_point(
+    net: Network, ohms_at: Callable[[Floats], Floats], temperature_of: Callable[[Floats], Floats]
+) -> tuple[Floats, Floats, Floats]:
+    """Volts, currents and temperatures that belong together: solved in turn until no temperature moves by 1 mK.
+
+    `ohms_at` gives the branches at temperatures, `temperature_of` the temperatures at currents.
+    """
+    temperature = temperature_of(np.zeros(len(net.ohms)))
+    volts = None
+    for _ in range(100):
+        net = replace(net, ohms=ohms_at(temperature))
+        volts = operating_point(net, volts)
+        amps = (volts[net.start] - volts[net.end]) / net.ohms
+        now = temperature_of(amps)
+        moved = np.abs(now - temperature).max()
+        temperature = now
+        if moved < WITHIN_KELVIN:
+            return volts, amps, temperature
+    raise SystemExit("the script finds no temperatures")
+
+
+# --- 6. fault currents ----------------------------------------------------------------------------------------------
+
+
+@dataclass
+class Faults:
+    """Bolted faults of one network in one state: at each node, and through each branch for a fault at either end."""
+
+    at_node: Floats
+    forward: Floats  # With the branch's own resistance: least that must open it.
+    backward: Floats
+    forward_free: Floats  # Without it: most that it must break.
+    backward_free: Floats
+
+
+def faults(net: Network) -> Faults:
+    """All of them from the inverse of the conductance matrix: one factorisation, a right-hand side for each node."""
+    inverse = splu(net.conductance()).solve(np.eye(net.nodes))
+    volts = inverse @ net.injected()
+    own = np.diagonal(inverse)
+    across = inverse[net.start, net.end]
+
+    def toward(a: Integers, b: Integers) -> tuple[Floats, Floats]:
+        rest = volts[a] - volts[b] * across / own[b]
+        rest[rest < 1e-9 * volts[a]] = 0  # Nothing feeds it from that side.
+        return rest / net.ohms, rest / (own[a] - across**2 / own[b])
+
+    forward, forward_free = toward(net.start, net.end)
+    backward, backward_free = toward(net.end, net.start)
+    return Faults(volts / own, forward, backward, forward_free, backward_free)
+
+
+@dataclass
+class FaultLevels:
+    """Both bounds, over all states of the sources."""
+
+    node_low: Floats
+    node_high: Floats
+    through_low: Floats
+    through_high: Floats
+
+
+def fault_levels(low: list[Network], high: Network) -> FaultLevels:
+    """The upper bound from the network at its strongest, the lower one from the weakest of its permitted states."""
+    most = faults(high)
+    least = [faults(net) for net in low]
+    flows = [np.where(way > 0, way, np.inf) for f in least for way in (f.forward, f.backward)]
+    return FaultLevels(
+        node_low=np.min([f.at_node for f in least], axis=0),
+        node_high=most.at_node,
+        through_low=np.min(flows, axis=0),
+        through_high=np.maximum(most.forward_free, most.backward_free),
+    )
+
+
+# --- 7. selectivity -------------------------------------------------------------------------------------------------
+
+
+def selective_up_to(upstream: Fuse, downstream: Fuse, load: float, fault: float) -> float:
+    """Largest current, at most the fault current, up to which only the downstream fuse opens; 0 where at none.
+
+    The slowest opening downstream, cold, against the fastest upstream, preloaded. Between the points of both edges
+    their logarithms are straight lines, and so is the difference of these.
+    """
+    fast_amps, fast_time = upstream.fast
+    slow_amps, slow_time = downstream.slow
+    left = 1 - (load / np.exp(fast_amps[0])) ** 2
+    if left <= 0:
+        return 0.0
+    start, stop = min(downstream.fast[0][0], np.log(fault)), np.log(fault)
+    points = np.concatenate([fast_amps, slow_amps])
+    points = np.concatenate([[start], np.sort(points[(points > start) & (points < stop)]), [stop]])
+
+    def late(log_amps: Floats) -> Floats:
+        fast = np.interp(log_amps, fast_amps, fast_time, left=np.inf)
+        slow = np.interp(log_amps, slow_amps, slow_time, left=np.inf)
+        return np.where(np.isinf(fast), -np.inf, slow - fast - np.log(left))
+
+    # An edge begins with a step, so that each stretch is judged just inside its two ends.
+    after, before = late(points[:-1] + 1e-8), late(points[1:] - 1e-8)
+    bad = np.flatnonzero((after > 0) | (before > 0))
+    if not len(bad):
+        return fault
+    k = bad[0]
+    if after[k] > 0:
+        return float(np.exp(points[k])) if k else 0.0
+    part = -after[k] / (before[k] - after[k])
+    return float(np.exp(points[k] + part * (points[k + 1] - points[k])))
+
+
+# --- 8. single failures ---------------------------------------------------------------------------------------------
+
+
+def dark_loads(net: Network) -> list[Integers]:
+    """For each branch, then each source: the loads that nothing feeds any more when it alone is out."""
+    ends = np.concatenate([net.start, net.source]), np.concatenate([net.end, np.full(len(net.source), net.nodes)])
+    count = len(ends[0])
+    out = []
+    for gone in range(count):
+        left = np.arange(count) != gone
+        graph = coo_matrix((np.ones(count - 1), (ends[0][left], ends[1][left])), shape=(net.nodes + 1, net.nodes + 1))
+        _, part = connected_components(graph, directed=False)
+        out.append(np.flatnonzero(part[net.load] != part[net.nodes]))
+    return out
