@@ -18,6 +18,7 @@ from whole_boat_data import Floats, Fuse
 from whole_boat_script import Integers
 
 WITHIN_KELVIN, WITHIN_VOLTS = 1e-3, 1e-9
+NEVER, NEED_NOT = 2000.0, 1000.0  # As logarithms of seconds: what does not open upstream decides first.
 
 
 @dataclass
@@ -166,9 +167,9 @@ def selective_up_to(upstream: Fuse, downstream: Fuse, load: float, fault: float)
     points = np.concatenate([[start], np.sort(points[(points > start) & (points < stop)]), [stop]])
 
     def late(log_amps: Floats) -> Floats:
-        fast = np.interp(log_amps, fast_amps, fast_time, left=np.inf)
-        slow = np.interp(log_amps, slow_amps, slow_time, left=np.inf)
-        return np.where(np.isinf(fast), -np.inf, slow - fast - np.log(left))
+        fast = np.interp(log_amps, fast_amps, fast_time, left=NEVER)
+        slow = np.interp(log_amps, slow_amps, slow_time, left=NEED_NOT)
+        return slow - fast - np.log(left)
 
     # An edge begins with a step, so that each stretch is judged just inside its two ends.
     after, before = late(points[:-1] + 1e-8), late(points[1:] - 1e-8)
