@@ -16,6 +16,7 @@ import tomllib
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Integers = NDArray[np.intp]
 DATA = Path(__file__).parent.parent / "crates" / "orlop" / "data"
 
 # Not in the tables: common practice for single-core cable and the model of a bundle, as the documentation states them.

@@ -1,8 +1,7 @@
 """The second half of the whole job with NumPy and SciPy: volts, fault currents, selectivity, single failures.
 
 The network is that of nodal analysis: a conductance matrix, sparse LU (SuperLU) for its solutions, Newton for loads of
-constant power. The functions know nothing of boats; `boat_network` at the end puts the sized boat of
-`whole_boat_script.py` into their arrays. Node -1 is the return.
+constant power. Nothing here knows of boats.
 """
 
 from __future__ import annotations
@@ -14,8 +13,7 @@ import numpy as np
 from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.sparse.linalg import splu
-from whole_boat_data import Floats, Fuse
-from whole_boat_script import Integers
+from whole_boat_data import Floats, Fuse, Integers
 
 WITHIN_KELVIN, WITHIN_VOLTS = 1e-3, 1e-9
 NEVER, NEED_NOT = 2000.0, 1000.0  # As logarithms of seconds: what does not open upstream decides first.
@@ -73,9 +71,18 @@ def operating_point(net: Network, guess: Floats | None = None) -> Floats:
     raise SystemExit("the script finds no operating point")
 
 
+@dataclass
+class Point:
+    """A solved network."""
+
+    volts: Floats
+    amps: Floats
+    temperature: Floats
+
+
 def warm_operating_point(
     net: Network, ohms_at: Callable[[Floats], Floats], temperature_of: Callable[[Floats], Floats]
-) -> tuple[Floats, Floats, Floats]:
+) -> Point:
     """Volts, currents and temperatures that belong together: solved in turn until no temperature moves by 1 mK.
 
     `ohms_at` gives the branches at temperatures, `temperature_of` the temperatures at currents.
@@ -90,7 +97,7 @@ def warm_operating_point(
         moved = np.abs(now - temperature).max()
         temperature = now
         if moved < WITHIN_KELVIN:
-            return volts, amps, temperature
+            return Point(volts, amps, temperature)
     raise SystemExit("the script finds no temperatures")
 
 

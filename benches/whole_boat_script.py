@@ -1,344 +1,219 @@
-"""A boat of 150 circuits sized with NumPy and SciPy: what one writes in a notebook when there is no library for it.
+"""A whole boat with NumPy and SciPy: what one writes in a notebook when there is no library for it.
 
-The first half of the whole job: currents, every size of every circuit, fuses, and the least copper as an integer
-programme. The second half, `whole_boat_network.py`, takes the sizes on to volts, fault currents, selectivity and single
-failures.
-
-It is written to be fast enough and short, as a competent engineer would: arrays over (circuit, size) wherever the
-formula is the same for all, a loop where each turn is different, HiGHS for the choice. It knows one rule set, metric
-copper, fuses and one bank, checks no input, and explains nothing. Formulas and tables are those of the library's
-documentation; data come in through `whole_boat_data.py`, outside the time that is taken.
+Eight steps, each a function on plain arrays: demand, every size of every circuit, fuses, least copper
+(`whole_boat_sizes.py`), then volts, fault currents, selectivity and single failures (`whole_boat_network.py`). Here
+they are put together. It is meant to be short and fast enough, as a competent engineer would write it. It checks no
+input, explains nothing, judges no rule, and reads of boat files only what the boat of `big_boat.py` needs
+(`whole_boat_data.py`). Formulas and tables are those of the library's documentation. Run alone it prints what it finds
+and how long it took.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from functools import partial
+from time import perf_counter
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import coo_matrix
-from whole_boat_data import (
-    BUNDLE_ENDS,
-    CLEAR_WITHIN_S,
-    LOAD_FACTOR,
-    LUG_OHM,
-    LUGS,
-    REFERENCE_DEGC,
-    Boat,
-    Floats,
-    Fuse,
-    Tables,
+from big_boat import big_boat
+from whole_boat_data import LUG_OHM, LUGS, Boat, Floats, Integers, Tables, read_boat, read_tables
+from whole_boat_network import (
+    FaultLevels,
+    Network,
+    dark_loads,
+    fault_levels,
+    selective_up_to,
+    warm_operating_point,
+)
+from whole_boat_sizes import (
+    Choice,
+    Demand,
+    Sizes,
+    demand,
+    evaluate_sizes,
+    fault_at_bank,
+    heat_paths,
+    least_copper,
+    offers,
+    steady_temperature,
 )
 
-EQUAL = 1 + 1e-9
-MELTING_DEGC = 1084.6
-JOINTS = LUGS * LUG_OHM[1]
-Integers = NDArray[np.intp]
-Offer = tuple[int, int, int, float]  # Circuit, size, fuse, and the ohms up to which it clears.
+BANK = 0  # The first node; the far end of circuit n is node n + 1.
 
 
 @dataclass
-class Demand:
-    """Who hangs on whom, and what flows."""
+class Answer:
+    """Everything that the eight steps find."""
 
-    parent: list[int]
-    paths: list[list[int]]  # Of each circuit: from the bank to itself.
-    cases: list[str]
-    amps: Floats  # (circuit, case), each load at the lowest voltage of the bank.
-    design: Floats
+    demand: Demand
+    sizes: Sizes
+    choice: Choice
+    volts: dict[tuple[str, str], Floats]  # By case and corner: at the bank, then at the far end of each circuit.
+    temperature: dict[tuple[str, str], Floats]
+    faults: FaultLevels
+    selective: dict[tuple[int, int], float]  # By upstream and downstream circuit.
+    dark: list[Integers]  # By circuit, then string.
+    seconds: dict[str, float] = field(default_factory=dict)
+
+
+@contextmanager
+def timed(seconds: dict[str, float], stage: str) -> Iterator[None]:
+    """Keeps how long a stage took."""
+    start = perf_counter()
+    yield
+    seconds[stage] = perf_counter() - start
 
 
 @dataclass
-class Sizes:
-    """Every size in every circuit: arrays (circuit, size)."""
+class Chosen:
+    """The circuits as sized: arrays by circuit."""
 
-    loop: Floats
-    fits: NDArray[np.bool_]  # By heat and smallest area.
-    limit: Floats
-    warm: Floats
-    hot: Floats
-    rule: Floats
-    kilograms: Floats
-
-
-@dataclass
-class Choice:
-    """The sizes and fuses taken."""
-
-    size: Integers
-    fuse: Integers
-    kilograms: float
+    cold: Floats  # Ohms of one run at 20 degC, both legs.
+    ohm_per_m: Floats
+    inner: Floats  # (circuit, arrangement), see `heat_paths`.
+    surface: Floats
+    in_fuse: Floats  # (low, high) by circuit.
+    runs: Integers
 
 
-# --- 1. demand ------------------------------------------------------------------------------------------------------
+def chosen(boat: Boat, tables: Tables, sizes: Sizes, choice: Choice) -> Chosen:
+    """Looks up what the network needs of each size taken."""
+    ohm_per_m = tables.ohm_per_m[choice.size]
+    paths = {count: heat_paths(tables, 2 * count) for count in set(boat.runs)}
+    ends = max(len(inner) for inner, _ in paths.values())
+
+    def of(part: int) -> Floats:
+        # Where a bundle has fewer arrangements than another, the last one stands twice.
+        rows = [paths[n][part][:, size] for n, size in zip(boat.runs, choice.size, strict=True)]
+        return np.array([np.pad(row, (0, ends - len(row)), "edge") for row in rows])
+
+    return Chosen(
+        cold=ohm_per_m * sizes.loop,
+        ohm_per_m=ohm_per_m,
+        inner=of(0),
+        surface=of(1),
+        in_fuse=np.array([tables.fuses[f].resistance for f in choice.fuse]).T,
+        runs=np.array(boat.runs),
+    )
 
 
-def demand(boat: Boat) -> Demand:
-    """Sums the currents of all loads that are on, scenario by scenario, up the tree."""
-    feeder = {panel: at for at, panel in enumerate(boat.panel) if panel}
-    parent = [feeder.get(start, -1) for start in boat.start]
-    paths = []
-    for at in range(len(parent)):
-        path = [at]
-        while parent[path[-1]] >= 0:
-            path.append(parent[path[-1]])
-        paths.append(path[::-1])
+def boat_network(boat: Boat, wanted: Demand, wires: Chosen, corner: int, strings: int) -> Network:
+    """The boat as a network of loops at 20 degC, from the low corner (0) or the high one (1), without loads."""
+    high = corner == 1
+    volts = max(boat.highest, boat.open_circuit) if high else boat.lowest
+    return Network(
+        nodes=len(boat.circuits) + 1,
+        start=np.array(wanted.parent) + 1,
+        end=np.arange(len(boat.circuits)) + 1,
+        ohms=branch_ohms(boat, wires, corner, np.full(len(wires.cold), 20.0)),
+        source=np.full(strings, BANK),
+        emf=np.full(strings, volts),
+        source_ohms=np.full(strings, boat.string_ohm[0 if high else 1]),
+        load=np.array([], dtype=int),
+        watts=np.array([]),
+    )
+
+
+def branch_ohms(boat: Boat, wires: Chosen, corner: int, temperature: Floats) -> Floats:
+    """Conductor, joints and fuse of each circuit, all runs together."""
+    worst = 0 if corner == 1 else 1
+    wire = wires.cold * (234.5 + temperature) / 254.5
+    return (wire + LUGS * LUG_OHM[worst] + wires.in_fuse[worst]) / wires.runs
+
+
+def operating_points(
+    boat: Boat, wanted: Demand, wires: Chosen
+) -> tuple[dict[tuple[str, str], Floats], dict[tuple[str, str], Floats]]:
+    """Volts and conductor temperatures in every case and corner."""
     circuit_of = {load: at for at, loads in enumerate(boat.loads) for load in loads}
-    cases = dict(boat.scenarios)
-    named = {load for on in cases.values() for load in on}
-    for loads in boat.loads:  # What no scenario shows counts by itself.
-        missing = [load for load in loads if load not in named]
-        if missing:
-            cases["+".join(sorted(missing)) + " alone"] = missing
-    amps = np.zeros((len(parent), len(cases)))
-    for case, on in enumerate(cases.values()):
-        for load in on:
-            amps[paths[circuit_of[load]], case] += boat.watts[load] / boat.lowest
-    alone = np.array(boat.alone)
-    amps /= np.where(alone, 1, boat.runs)[:, None]
-    return Demand(parent, paths, list(cases), amps, amps.max(axis=1))
+    volts, temperatures = {}, {}
+
+    def temperature_of(amps: Floats) -> Floats:
+        each = np.abs(amps / wires.runs)[:, None]
+        found = steady_temperature(each, wires.ohm_per_m[:, None], wires.inner, wires.surface, boat.ambient)
+        hottest: Floats = found.max(axis=1)
+        return hottest
+
+    for corner, name in enumerate(("low", "high")):
+        net = boat_network(boat, wanted, wires, corner, boat.strings)
+        for case, on in zip(wanted.cases, wanted.on, strict=True):
+            net.load = np.array([circuit_of[load] + 1 for load in on])
+            net.watts = np.array([boat.watts[load] for load in on])
+            point = warm_operating_point(net, partial(branch_ohms, boat, wires, corner), temperature_of)
+            volts[case, name], temperatures[case, name] = point.volts, point.temperature
+    return volts, temperatures
 
 
-# --- 2. every size in every circuit ---------------------------------------------------------------------------------
+def fault_currents(boat: Boat, wanted: Demand, wires: Chosen) -> FaultLevels:
+    """Both bounds at nodes and through circuits: all strings, new and cold, against one string, aged and hot."""
+    hot = np.full(len(wires.cold), boat.insulation)
+    low = []
+    for strings in range(1, boat.strings + 1):
+        net = boat_network(boat, wanted, wires, 0, strings)
+        net.ohms = branch_ohms(boat, wires, 0, hot)
+        low.append(net)
+    return fault_levels(low, boat_network(boat, wanted, wires, 1, boat.strings))
 
 
-def heat_paths(tables: Tables, bundled: int) -> tuple[Floats, Floats]:
-    """Thermal resistance inside the surface, and heat per surface rise^1.25, for each arrangement and size."""
-    if bundled <= 3:
-        names = {1: ["single"], 2: ["two flat touching", "two vertical touching"]}.get(
-            bundled, ["three flat touching", "three in trefoil", "three vertical touching"]
-        )
-        ends = [(name, 1.0, 1, 0.0) for name in names]
-    else:
-        ends = [
-            (name, (bundled / fill) ** 0.5, bundled, bundled * rho / (4 * np.pi)) for fill, rho, name in BUNDLE_ENDS
-        ]
-    inner, surface = [], []
-    for name, wider, share, inside in ends:
-        z, e, g = tables.air[name]
-        diameter = wider * tables.diameter
-        inner.append(tables.insulation_ohm + inside)
-        surface.append(np.pi * diameter * (z / diameter**g + e) / share)
-    return np.array(inner), np.array(surface)
-
-
-def steady_temperature(amps: Floats, ohm_per_m: Floats, inner: Floats, surface: Floats, ambient: float) -> Floats:
-    """Temperature of the metal, by Newton from the melting point downwards; infinite where it does not settle.
-
-    The excess of warming over cooling is convex in the temperature, so that Newton from above never overshoots.
-    """
-    per_kelvin = amps**2 * ohm_per_m / 254.5
-    temperature = np.full(np.broadcast(per_kelvin, inner).shape, MELTING_DEGC)
-    settles = None
-    for _ in range(60):
-        watts = np.maximum(per_kelvin * (234.5 + temperature), 1e-30)
-        rise = (watts / surface) ** 0.8
-        excess = temperature - ambient - watts * inner - rise
-        if settles is None:
-            settles = excess >= 0
-        slope = 1 - per_kelvin * inner - 0.8 * rise * per_kelvin / watts
-        step = np.where(settles, excess / slope, 0)
-        temperature -= step
-        if np.abs(step).max() < 1e-9:
-            break
-    return np.where(settles, temperature, np.inf)
-
-
-def hottest(tables: Tables, amps: Floats, bundled: Integers, ambient: float) -> Floats:
-    """The hottest arrangement of each circuit in each size."""
-    out = np.empty((len(amps), len(tables.mm2)))
-    for count in np.unique(bundled):
-        here = bundled == count
-        inner, surface = heat_paths(tables, int(count))
-        found = steady_temperature(amps[here, None, None], tables.ohm_per_m, inner, surface, ambient)
-        out[here] = found.max(axis=1)
+def selectivity(tables: Tables, wanted: Demand, choice: Choice, faults: FaultLevels) -> dict[tuple[int, int], float]:
+    """Each fuse against each one before it, at the upper fault current behind the one nearer to the fault."""
+    out = {}
+    for down, path in enumerate(wanted.paths):
+        for up in path[:-1]:
+            load, fault = wanted.design[up], faults.through_high[down]
+            fuses = tables.fuses[choice.fuse[up]], tables.fuses[choice.fuse[down]]
+            out[up, down] = selective_up_to(*fuses, load, fault)
     return out
 
 
-def evaluate_sizes(boat: Boat, tables: Tables, wanted: Demand) -> Sizes:
-    """Ampacity, temperature, resistance and mass of every size in every circuit at its design current."""
-    bundled = 2 * np.array(boat.runs)
-    loop = 2 * np.array(boat.one_way)
-    place = min(1.0, ((boat.insulation - boat.ambient) / (boat.insulation - REFERENCE_DEGC)) ** 0.5)
-    factor = np.array([next(f for least, f in reversed(tables.bundle) if least <= count) for count in bundled])
-    ampacity = tables.ampacity * place * factor[:, None]
-    temperature = hottest(tables, wanted.design, bundled, boat.ambient)
-    fits = (
-        (wanted.design[:, None] <= ampacity * EQUAL)
-        & (temperature <= boat.insulation * EQUAL)
-        & (tables.mm2 >= tables.rules["minimum_area_alone"])
-    )
-    at = np.minimum(temperature, boat.insulation)
-    runs = np.array(boat.runs)
-    return Sizes(
-        loop=loop,
-        fits=fits,
-        limit=ampacity * tables.rules["device_limit_outright"] / 100,
-        warm=tables.ohm_per_m * (234.5 + at) / 254.5 * loop[:, None],
-        hot=tables.ohm_per_m * (234.5 + boat.insulation) / 254.5 * loop[:, None],
-        rule=tables.rules["drop_formula"] * loop[:, None] / tables.mm2,
-        kilograms=tables.kg_per_m * (loop * runs)[:, None],
-    )
+def single_failures(boat: Boat, wanted: Demand, wires: Chosen) -> list[Integers]:
+    """Circuits, then strings: which circuits with loads go dark when that one is out."""
+    net = boat_network(boat, wanted, wires, 0, boat.strings)
+    net.load = np.array([at + 1 for at, loads in enumerate(boat.loads) if loads])
+    return dark_loads(net)
 
 
-# --- 3. fuses -------------------------------------------------------------------------------------------------------
+def whole_boat(boat: Boat, tables: Tables) -> Answer:
+    """All eight steps, each with its time."""
+    seconds: dict[str, float] = {}
+    with timed(seconds, "demand"):
+        wanted = demand(boat)
+    with timed(seconds, "every size"):
+        sizes = evaluate_sizes(boat, tables, wanted)
+    with timed(seconds, "fuses"):
+        offered = offers(boat, tables, wanted, sizes, np.full(len(boat.circuits), fault_at_bank(boat)))
+    with timed(seconds, "least copper"):
+        choice = least_copper(boat, tables, wanted, sizes, offered)
+    with timed(seconds, "operating points"):
+        wires = chosen(boat, tables, sizes, choice)
+        volts, temperature = operating_points(boat, wanted, wires)
+    with timed(seconds, "fault currents"):
+        faults = fault_currents(boat, wanted, wires)
+    with timed(seconds, "selectivity"):
+        selective = selectivity(tables, wanted, choice, faults)
+    with timed(seconds, "single failures"):
+        dark = single_failures(boat, wanted, wires)
+    return Answer(wanted, sizes, choice, volts, temperature, faults, selective, dark, seconds)
 
 
-def slowest(fuse: Fuse, amps: Floats) -> Floats:
-    """Longest time in which the standard lets it open; infinite where it need not."""
-    with np.errstate(divide="ignore"):
-        log = np.log(amps)
-    return np.exp(np.interp(log, *fuse.slow, left=np.inf))
-
-
-def derated(fuse: Fuse, ambient: float) -> float:
-    """What it carries for good at an ambient."""
-    return fuse.rating * (1 - fuse.derating * max(0.0, ambient - fuse.reference))
-
-
-def choose_fuses(
-    boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats, fault_low: Floats
-) -> Integers:
-    """The first fuse that fits each circuit in each size, in the order of families and ratings; -1 where none does."""
-    chosen = np.full(fault_low.shape, -1)
-    lowest = LOAD_FACTOR * wanted.design[:, None]
-    for number, fuse in enumerate(tables.fuses):
-        if fuse.volts * EQUAL < boat.highest:
-            continue
-        free = (
-            (chosen < 0)
-            & (derated(fuse, boat.ambient) * EQUAL >= lowest)
-            & (fuse.rating <= sizes.limit * EQUAL)
-            & (fuse.breaking * EQUAL >= fault_high)[:, None]
+def main() -> None:
+    """Runs it on the boat of 150 circuits and prints some of what it finds."""
+    boat = read_boat(big_boat())
+    tables = read_tables(boat.insulation, boat.families)
+    answer = whole_boat(boat, tables)
+    for at in range(0, len(boat.circuits), 10):
+        size, fuse = tables.mm2[answer.choice.size[at]], tables.fuses[answer.choice.fuse[at]]
+        lowest = min(volts[at + 1] for volts in answer.volts.values())
+        print(
+            f"{boat.circuits[at]:<6}{answer.demand.design[at]:8.2f} A {size:7.2f} mm2  {fuse.family} {fuse.rating:g} A"
+            f"{lowest:8.2f} V {answer.faults.node_low[at + 1]:7.0f} to {answer.faults.node_high[at + 1]:.0f} A"
         )
-        if free.any():
-            time = slowest(fuse, fault_low)
-            clears = (time <= CLEAR_WITHIN_S * EQUAL) & (fault_low**2 * time <= tables.withstand * EQUAL)
-            chosen[free & clears] = number
-    return chosen
+    print(f"{answer.choice.kilograms:.2f} kg, {len(answer.selective)} pairs of fuses")
+    for stage, seconds in answer.seconds.items():
+        print(f"{stage:<20}{1e3 * seconds:9.1f} ms")
 
 
-def clears_from(fuse: Fuse, withstand: float) -> float:
-    """Least current from which on it opens in time and within what the conductor withstands."""
-    log_amps, log_time = fuse.slow
-    limits = (log_time - np.log(CLEAR_WITHIN_S), log_time + 2 * log_amps - np.log(withstand))
-    late = np.maximum(*limits)
-    turns = np.flatnonzero((late[:-1] > 0) & (late[1:] <= 0))
-    if not len(turns):
-        return float(np.exp(log_amps[0]))
-    # Both limits are straight between two points: the later crossing of the two.
-    a, b = turns[-1], turns[-1] + 1
-    part = max(over[a] / (over[a] - over[b]) for over in limits if over[a] > 0)
-    return float(np.exp(log_amps[a] + part * (log_amps[b] - log_amps[a])))
-
-
-def offers(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats) -> list[Offer]:
-    """What each circuit may have: a size, a fuse, and the most hot ohms from the source with which that fuse clears.
-
-    A fuse depends on the fault current at the far end and so on the sizes before it: offered are those behind the least
-    and behind the most resistance.
-    """
-    source = boat.string_ohm[1]  # One string alone, aged.
-    chosen = []
-    for end in (np.min, np.max):
-        before = np.zeros(len(wanted.parent))
-        for at, up in enumerate(wanted.parent):  # Parents stand before their children in the file.
-            if up >= 0:
-                before[at] = before[up] + end(sizes.hot[up, sizes.fits[up]]) + JOINTS
-        fault_low = boat.lowest / (source + before[:, None] + sizes.hot + JOINTS)
-        chosen.append(choose_fuses(boat, tables, wanted, sizes, fault_high, fault_low))
-    offered: list[Offer] = []
-    clears: dict[tuple[int, int], float] = {}
-    for at, size in zip(*np.nonzero(sizes.fits), strict=True):
-        for fuse in {int(chosen[0][at, size]), int(chosen[1][at, size])} - {-1}:
-            if (fuse, size) not in clears:
-                clears[fuse, size] = clears_from(tables.fuses[fuse], tables.withstand[size])
-            offered.append((at, size, fuse, boat.lowest / clears[fuse, size] - source))
-    return offered
-
-
-# --- 4. least copper ------------------------------------------------------------------------------------------------
-
-
-def permitted(boat: Boat, tables: Tables) -> dict[int, float]:
-    """Volts that the tightest load of each circuit may lose on its way."""
-    percent = {True: tables.rules["drop_limit_critical"], False: tables.rules["drop_limit_general"]}
-    return {
-        at: min(percent[boat.critical[load]] for load in loads) / 100 * boat.nominal
-        for at, loads in enumerate(boat.loads)
-        if loads
-    }
-
-
-def least_copper(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, offered: list[Offer]) -> Choice:
-    """The lightest sizes that keep every drop in every scenario and clear every fault: an integer programme, exact.
-
-    One variable says that a circuit takes one offer. What is lost up to each panel is a variable of its own in each
-    scenario (volts by physics, volts by the rule's formula) and once more for the loop resistance. Written out along
-    each path instead, the same programme has more entries and takes half as long again.
-    """
-    at, size, fuse = (np.array(column) for column in list(zip(*offered, strict=True))[:3])
-    reach = np.array([row[3] for row in offered])
-    in_fuse = np.array([f.resistance[1] for f in tables.fuses])[fuse]
-    of_circuit = [np.flatnonzero(at == circuit) for circuit in range(len(wanted.parent))]
-    physical = sizes.warm[at, size] + in_fuse + JOINTS
-    rule = sizes.rule[at, size]
-    way = sizes.hot[at, size] + JOINTS
-    limit = permitted(boat, tables)
-
-    # What a choice uses up on the way to its far end: volts in each case, by physics and by formula, then ohms.
-    uses = [amps[at] * each for amps in wanted.amps.T for each in (physical, rule)] + [way]
-    feeders = [circuit for circuit, panel in enumerate(boat.panel) if panel]
-    binary = len(offered)
-    place = {feeder: binary + nth * len(uses) for nth, feeder in enumerate(feeders)}
-    columns: list[Integers] = []
-    values: list[Floats] = []
-    bounds: list[tuple[float, float]] = []
-
-    def row(low: float, high: float, variables: Integers, factors: Floats, single: list[tuple[int, float]]) -> None:
-        columns.append(np.append(variables, [one[0] for one in single]).astype(int))
-        values.append(np.append(factors, [one[1] for one in single]))
-        bounds.append((low, high))
-
-    for circuit, up in enumerate(wanted.parent):
-        own = of_circuit[circuit]
-        row(1, 1, own, np.ones(len(own)), [])
-        for nth, use in enumerate(uses):
-            before = [(place[up] + nth, 1.0)] if up >= 0 else []
-            if circuit in place:
-                row(0, 0, own, use[own], [*before, (place[circuit] + nth, -1.0)])
-            elif use is not way and use[own[0]] > 0:
-                row(-np.inf, limit[circuit], own, use[own], before)
-            if use is way:
-                row(-np.inf, 0, own, way[own] - reach[own], before)
-
-    total = binary + len(feeders) * len(uses)
-    rows = np.repeat(np.arange(len(columns)), [len(c) for c in columns])
-    matrix = coo_matrix((np.concatenate(values), (rows, np.concatenate(columns))), shape=(len(columns), total))
-    free = total - binary
-    solved = milp(
-        np.append(sizes.kilograms[at, size], np.zeros(free)),
-        constraints=LinearConstraint(matrix.tocsc(), *np.array(bounds).T),
-        integrality=np.append(np.ones(binary), np.zeros(free)),
-        bounds=Bounds(0, np.append(np.ones(binary), np.full(free, np.inf))),
-        options={"mip_rel_gap": 0},
-    )
-    if not solved.success:
-        raise SystemExit(f"the script finds no sizes: {solved.message}")
-    taken = np.flatnonzero(solved.x[:binary] > 0.5)
-    taken = taken[np.argsort(at[taken])]
-    return Choice(size[taken], fuse[taken], float(solved.fun))
-
-
-def fault_at_bank(boat: Boat) -> float:
-    """The most that the bank drives into a fault at its terminals: all strings, new, at the highest voltage."""
-    return max(boat.highest, boat.open_circuit) * boat.strings / boat.string_ohm[0]
-
-
-def size(boat: Boat, tables: Tables) -> tuple[Demand, Sizes, Choice]:
-    """Steps 1 to 4."""
-    wanted = demand(boat)
-    sizes = evaluate_sizes(boat, tables, wanted)
-    fault_high = np.full(len(boat.circuits), fault_at_bank(boat))
-    return wanted, sizes, least_copper(boat, tables, wanted, sizes, offers(boat, tables, wanted, sizes, fault_high))
+if __name__ == "__main__":
+    main()

@@ -20,6 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[2] / "benches"))
 import whole_boat_data as data
 import whole_boat_network as network
 import whole_boat_script as script
+import whole_boat_sizes as parts
 from big_boat import big_boat
 
 FAMILIES = ["iso8820-3-blade", "iso8820-3-high-current", "iso8820-5-strip", "iec60269-gg"]
@@ -35,7 +36,8 @@ def test_a_boat_gets_the_same_sizes_and_fuses(circuits: int) -> None:
     text = big_boat(circuits)
     boat = data.read_boat(text)
     tables = data.read_tables(boat.insulation, boat.families)
-    wanted, sizes, choice = script.size(boat, tables)
+    answer = script.whole_boat(boat, tables)
+    wanted, sizes, choice = answer.demand, answer.sizes, answer.choice
     rows = orlop.Boat.from_text(text).size().table("circuits").to_dicts()
     assert [r["id"] for r in rows] == boat.circuits
     np.testing.assert_allclose(wanted.design, [r["design_current_a"] for r in rows], rtol=1e-12)
@@ -43,7 +45,7 @@ def test_a_boat_gets_the_same_sizes_and_fuses(circuits: int) -> None:
     assert [f"{tables.mm2[s]:g} mm2" for s in choice.size] == [r["conductor"] for r in rows]
     assert [f"{f.family} {f.rating:g} A" for f in fuses] == [r["device"] for r in rows]
     assert choice.kilograms == pytest.approx(sum(r["mass_kg"] for r in rows), rel=1e-9)
-    ohms = sizes.warm[range(len(rows)), choice.size] + script.JOINTS + [f.resistance[1] for f in fuses]
+    ohms = sizes.warm[range(len(rows)), choice.size] + parts.JOINTS + [f.resistance[1] for f in fuses]
     np.testing.assert_allclose(ohms, [r["resistance_ohm"] for r in rows], rtol=1e-9)
 
 
@@ -114,7 +116,8 @@ def test_a_warm_network_closes_on_itself() -> None:
     def temperature_of(amps: data.Floats) -> data.Floats:
         return 35 + rise * amps**2
 
-    volts, amps, temperature = network.warm_operating_point(net, ohms_at, temperature_of)
+    point = network.warm_operating_point(net, ohms_at, temperature_of)
+    volts, amps, temperature = point.volts, point.amps, point.temperature
     # Ohm's law and the balance at every node, at the temperatures found.
     np.testing.assert_allclose((volts[net.start] - volts[net.end]) / ohms_at(temperature), amps, rtol=1e-4, atol=1e-6)
     balance = np.bincount(net.end, amps, 40) - np.bincount(net.start, amps, 40)
