@@ -1,4 +1,4 @@
-"""The second half of the whole job with NumPy and SciPy: volts, fault currents, selectivity, single failures.
+"""The second half of the whole job with NumPy and SciPy: volts, fault currents, single failures.
 
 The network is that of nodal analysis: a conductance matrix, sparse LU (SuperLU) for its solutions, Newton for loads of
 constant power. Nothing here knows of boats.
@@ -13,10 +13,9 @@ import numpy as np
 from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.sparse.linalg import splu
-from whole_boat_data import Floats, Fuse, Integers
+from whole_boat_data import Floats, Integers
 
 WITHIN_KELVIN, WITHIN_VOLTS = 1e-3, 1e-9
-NEVER, NEED_NOT = 2000.0, 1000.0  # As logarithms of seconds: what does not open upstream decides first.
 
 
 @dataclass
@@ -153,41 +152,6 @@ def fault_levels(low: list[Network], high: Network) -> FaultLevels:
         through_low=np.min(flows, axis=0),
         through_high=np.maximum(most.forward_free, most.backward_free),
     )
-
-
-# --- 7. selectivity -------------------------------------------------------------------------------------------------
-
-
-def selective_up_to(upstream: Fuse, downstream: Fuse, load: float, fault: float) -> float:
-    """Largest current, at most the fault current, up to which only the downstream fuse opens; 0 where at none.
-
-    The slowest opening downstream, cold, against the fastest upstream, preloaded. Between the points of both edges
-    their logarithms are straight lines, and so is the difference of these.
-    """
-    fast_amps, fast_time = upstream.fast
-    slow_amps, slow_time = downstream.slow
-    left = 1 - (load / np.exp(fast_amps[0])) ** 2
-    if left <= 0:
-        return 0.0
-    start, stop = min(downstream.fast[0][0], np.log(fault)), np.log(fault)
-    points = np.concatenate([fast_amps, slow_amps])
-    points = np.concatenate([[start], np.sort(points[(points > start) & (points < stop)]), [stop]])
-
-    def late(log_amps: Floats) -> Floats:
-        fast = np.interp(log_amps, fast_amps, fast_time, left=NEVER)
-        slow = np.interp(log_amps, slow_amps, slow_time, left=NEED_NOT)
-        return slow - fast - np.log(left)
-
-    # An edge begins with a step, so that each stretch is judged just inside its two ends.
-    after, before = late(points[:-1] + 1e-8), late(points[1:] - 1e-8)
-    bad = np.flatnonzero((after > 0) | (before > 0))
-    if not len(bad):
-        return fault
-    k = bad[0]
-    if after[k] > 0:
-        return float(np.exp(points[k])) if k else 0.0
-    part = -after[k] / (before[k] - after[k])
-    return float(np.exp(points[k] + part * (points[k + 1] - points[k])))
 
 
 # --- 8. single failures ---------------------------------------------------------------------------------------------

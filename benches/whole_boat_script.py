@@ -1,9 +1,9 @@
 """A whole boat with NumPy and SciPy: what one writes in a notebook when there is no library for it.
 
-Eight steps, each a function on plain arrays: demand, every size of every circuit, fuses, least copper
-(`whole_boat_sizes.py`), then volts, fault currents, selectivity and single failures (`whole_boat_network.py`). Here
-they are put together. It is meant to be short and fast enough, as a competent engineer would write it. It checks no
-input, explains nothing, judges no rule, and reads of boat files only what the boat of `big_boat.py` needs
+Eight steps, each a function on plain arrays, put together here: demand, every size of every circuit, fuses, least
+copper (`whole_boat_sizes.py`), volts, fault currents (`whole_boat_network.py`), selectivity (`whole_boat_fuses.py`) and
+single failures. It is meant to be short and fast enough, as a competent engineer would write it. It checks no input,
+explains nothing, judges no rule, and reads of boat files only what the boat of `big_boat.py` needs
 (`whole_boat_data.py`). Formulas and tables are those of the library's documentation. Run alone it prints what it finds
 and how long it took.
 """
@@ -19,12 +19,12 @@ from time import perf_counter
 import numpy as np
 from big_boat import big_boat
 from whole_boat_data import LUG_OHM, LUGS, Boat, Floats, Integers, Tables, read_boat, read_tables
+from whole_boat_fuses import selective_up_to
 from whole_boat_network import (
     FaultLevels,
     Network,
     dark_loads,
     fault_levels,
-    selective_up_to,
     warm_operating_point,
 )
 from whole_boat_sizes import (

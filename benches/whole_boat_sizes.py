@@ -21,10 +21,10 @@ from whole_boat_data import (
     REFERENCE_DEGC,
     Boat,
     Floats,
-    Fuse,
     Integers,
     Tables,
 )
+from whole_boat_fuses import clears_from, derated, slowest
 
 EQUAL = 1 + 1e-9
 MELTING_DEGC = 1084.6
@@ -180,18 +180,6 @@ def evaluate_sizes(boat: Boat, tables: Tables, wanted: Demand) -> Sizes:
 # --- 3. fuses -------------------------------------------------------------------------------------------------------
 
 
-def slowest(fuse: Fuse, amps: Floats) -> Floats:
-    """Longest time in which the standard lets it open; infinite where it need not."""
-    with np.errstate(divide="ignore"):
-        log = np.log(amps)
-    return np.exp(np.interp(log, *fuse.slow, left=np.inf))
-
-
-def derated(fuse: Fuse, ambient: float) -> float:
-    """What it carries for good at an ambient."""
-    return fuse.rating * (1 - fuse.derating * max(0.0, ambient - fuse.reference))
-
-
 def choose_fuses(
     boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats, fault_low: Floats
 ) -> Integers:
@@ -212,20 +200,6 @@ def choose_fuses(
             clears = (time <= CLEAR_WITHIN_S * EQUAL) & (fault_low**2 * time <= tables.withstand * EQUAL)
             chosen[free & clears] = number
     return chosen
-
-
-def clears_from(fuse: Fuse, withstand: float) -> float:
-    """Least current from which on it opens in time and within what the conductor withstands."""
-    log_amps, log_time = fuse.slow
-    limits = (log_time - np.log(CLEAR_WITHIN_S), log_time + 2 * log_amps - np.log(withstand))
-    late = np.maximum(*limits)
-    turns = np.flatnonzero((late[:-1] > 0) & (late[1:] <= 0))
-    if not len(turns):
-        return float(np.exp(log_amps[0]))
-    # Both limits are straight between two points: the later crossing of the two.
-    a, b = turns[-1], turns[-1] + 1
-    part = max(over[a] / (over[a] - over[b]) for over in limits if over[a] > 0)
-    return float(np.exp(log_amps[a] + part * (log_amps[b] - log_amps[a])))
 
 
 def offers(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats) -> list[Offer]:

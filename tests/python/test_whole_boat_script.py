@@ -18,6 +18,7 @@ if sys.version_info < (3, 11):
 sys.path.insert(0, str(Path(__file__).parents[2] / "benches"))
 
 import whole_boat_data as data
+import whole_boat_fuses as fuses
 import whole_boat_network as network
 import whole_boat_script as script
 import whole_boat_sizes as parts
@@ -31,6 +32,12 @@ def tables() -> data.Tables:
     return data.read_tables(105, FAMILIES)
 
 
+@pytest.fixture(scope="module")
+def answer() -> tuple[data.Boat, script.Answer]:
+    boat = data.read_boat(big_boat())
+    return boat, script.whole_boat(boat, data.read_tables(boat.insulation, boat.families))
+
+
 @pytest.mark.parametrize("circuits", [40, 150])
 def test_a_boat_gets_the_same_sizes_and_fuses(circuits: int) -> None:
     text = big_boat(circuits)
@@ -41,11 +48,11 @@ def test_a_boat_gets_the_same_sizes_and_fuses(circuits: int) -> None:
     rows = orlop.Boat.from_text(text).size().table("circuits").to_dicts()
     assert [r["id"] for r in rows] == boat.circuits
     np.testing.assert_allclose(wanted.design, [r["design_current_a"] for r in rows], rtol=1e-12)
-    fuses = [tables.fuses[f] for f in choice.fuse]
+    taken = [tables.fuses[f] for f in choice.fuse]
     assert [f"{tables.mm2[s]:g} mm2" for s in choice.size] == [r["conductor"] for r in rows]
-    assert [f"{f.family} {f.rating:g} A" for f in fuses] == [r["device"] for r in rows]
+    assert [f"{f.family} {f.rating:g} A" for f in taken] == [r["device"] for r in rows]
     assert choice.kilograms == pytest.approx(sum(r["mass_kg"] for r in rows), rel=1e-9)
-    ohms = sizes.warm[range(len(rows)), choice.size] + parts.JOINTS + [f.resistance[1] for f in fuses]
+    ohms = sizes.warm[range(len(rows)), choice.size] + parts.JOINTS + [f.resistance[1] for f in taken]
     np.testing.assert_allclose(ohms, [r["resistance_ohm"] for r in rows], rtol=1e-9)
 
 
@@ -104,6 +111,28 @@ def test_networks_have_the_same_volts_and_fault_currents(seed: int, nodes: int) 
     np.testing.assert_allclose(levels.through_high, [r["high_a"] for r in through.to_dicts()], rtol=1e-6)
 
 
+def test_fault_currents_of_the_boat_over_all_states_of_its_strings(answer: tuple[data.Boat, script.Answer]) -> None:
+    boat, found = answer
+    tables = data.read_tables(boat.insulation, boat.families)
+    wires = script.chosen(boat, tables, found.sizes, found.choice)
+    hot = np.full(len(boat.circuits), boat.insulation)
+    high = script.branch_ohms(boat, wires, 1, np.full(len(hot), 20.0))
+    low = script.branch_ohms(boat, wires, 0, hot)
+    net = orlop.Network()
+    for n in range(boat.strings):
+        emf = (f"{boat.lowest} V", f"{boat.highest} V")
+        ohms = (f"{boat.string_ohm[0]} ohm", f"{boat.string_ohm[1]} ohm")
+        net.source(f"string {n}", emf=emf, resistance=ohms, node="n0", may_open=True)
+    for n, up in enumerate(found.demand.parent):
+        net.branch(f"b{n}", f"n{up + 1}", f"n{n + 1}", (f"{high[n]} ohm", f"{low[n]} ohm"))
+    at_node, through = net.fault_levels()
+    rows = sorted(at_node.to_dicts(), key=lambda r: int(r["node"][1:]))
+    np.testing.assert_allclose(found.faults.node_low, [r["low_a"] for r in rows], rtol=1e-6)
+    np.testing.assert_allclose(found.faults.node_high, [r["high_a"] for r in rows], rtol=1e-6)
+    np.testing.assert_allclose(found.faults.through_low, [r["low_a"] for r in through.to_dicts()], rtol=1e-6)
+    np.testing.assert_allclose(found.faults.through_high, [r["high_a"] for r in through.to_dicts()], rtol=1e-6)
+
+
 def test_a_warm_network_closes_on_itself() -> None:
     net = meshed(4, 40)
     cold = net.ohms
@@ -137,7 +166,7 @@ def test_pairs_of_fuses_are_selective_up_to_the_same_current(tables: data.Tables
         )
         limit = theirs.selective_up_to
         wanted = 0.0 if limit is None else limit.to("A").magnitude
-        found = network.selective_up_to(up, down, load, fault)
+        found = fuses.selective_up_to(up, down, load, fault)
         assert found == pytest.approx(wanted, rel=1e-6), f"{up.family} {up.rating} over {down.family} {down.rating}"
 
 
