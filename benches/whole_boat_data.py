@@ -23,7 +23,8 @@ DATA = Path(__file__).parent.parent / "crates" / "orlop" / "data"
 BUNCHED, LAY, COPPER_KG_M3, PVC_KG_M3 = 1.16, 1.02, 8890.0, 1400.0
 BUNDLE_ENDS = ((0.55, 2.5, "single"), (0.80, 6.0, "single on a wall"))  # fill, K m/W inside, surface
 REFERENCE_DEGC, LOAD_FACTOR, CLEAR_WITHIN_S, ARCING_S = 30.0, 1.25, 5.0, 0.01
-LUGS, LUG_OHM = 4, (0.02e-3, 0.2e-3)
+JOINTS = (4 * 0.02e-3, 4 * 0.2e-3)  # Four lugs of a circuit, low and high.
+WINTER_DEGC = 0.0
 
 
 @dataclass

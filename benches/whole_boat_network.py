@@ -157,14 +157,15 @@ def fault_levels(low: list[Network], high: Network) -> FaultLevels:
 # --- 8. single failures ---------------------------------------------------------------------------------------------
 
 
-def dark_loads(net: Network) -> list[Integers]:
-    """For each branch, then each source: the loads that nothing feeds any more when it alone is out."""
-    ends = np.concatenate([net.start, net.source]), np.concatenate([net.end, np.full(len(net.source), net.nodes)])
-    count = len(ends[0])
+def dark_loads(net: Network, parts: list[Integers]) -> list[Integers]:
+    """Loads left unfed when one part is out by itself: a list of its branches and, numbered after them, sources."""
+    start = np.concatenate([net.start, net.source])
+    end = np.concatenate([net.end, np.full(len(net.source), net.nodes)])  # All sources stand on one more node.
     out = []
-    for gone in range(count):
-        left = np.arange(count) != gone
-        graph = coo_matrix((np.ones(count - 1), (ends[0][left], ends[1][left])), shape=(net.nodes + 1, net.nodes + 1))
-        _, part = connected_components(graph, directed=False)
-        out.append(np.flatnonzero(part[net.load] != part[net.nodes]))
+    for part in parts:
+        left = np.ones(len(start), dtype=bool)
+        left[part] = False
+        links = coo_matrix((left[left], (start[left], end[left])), shape=(net.nodes + 1, net.nodes + 1))
+        _, group = connected_components(links, directed=False)
+        out.append(np.flatnonzero(group[net.load] != group[net.nodes]))
     return out

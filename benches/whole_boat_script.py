@@ -12,35 +12,32 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
-from functools import partial
+from dataclasses import dataclass
 from time import perf_counter
 
 import numpy as np
 from big_boat import big_boat
-from whole_boat_data import LUG_OHM, LUGS, Boat, Floats, Integers, Tables, read_boat, read_tables
+from whole_boat_data import JOINTS, WINTER_DEGC, Boat, Floats, Integers, Tables, read_boat, read_tables
 from whole_boat_fuses import selective_up_to
-from whole_boat_network import (
-    FaultLevels,
-    Network,
-    dark_loads,
-    fault_levels,
-    warm_operating_point,
-)
+from whole_boat_network import FaultLevels, Network, Point, dark_loads, fault_levels, warm_operating_point
 from whole_boat_sizes import (
+    EQUAL,
     Choice,
     Demand,
     Sizes,
     demand,
     evaluate_sizes,
-    fault_at_bank,
     heat_paths,
     least_copper,
     offers,
+    permitted,
+    planned_drop,
     steady_temperature,
 )
 
 BANK = 0  # The first node; the far end of circuit n is node n + 1.
+STIFF_OHM = 1e-7  # A bank that is held at its terminals.
+MOST_PASSES, MOST_TRIES = 20, 4
 
 
 @dataclass
@@ -50,111 +47,92 @@ class Answer:
     demand: Demand
     sizes: Sizes
     choice: Choice
-    volts: dict[tuple[str, str], Floats]  # By case and corner: at the bank, then at the far end of each circuit.
-    temperature: dict[tuple[str, str], Floats]
+    points: dict[str, Point]  # By case@corner; volts at the bank, then at the far end of each circuit.
     faults: FaultLevels
     selective: dict[tuple[int, int], float]  # By upstream and downstream circuit.
-    dark: list[Integers]  # By circuit, then string.
-    seconds: dict[str, float] = field(default_factory=dict)
-
-
-@contextmanager
-def timed(seconds: dict[str, float], stage: str) -> Iterator[None]:
-    """Keeps how long a stage took."""
-    start = perf_counter()
-    yield
-    seconds[stage] = perf_counter() - start
+    dark: dict[str, Integers]  # By part: the circuits that are left unfed.
+    passes: int
+    seconds: dict[str, float]
 
 
 @dataclass
 class Chosen:
-    """The circuits as sized: arrays by circuit."""
+    """The circuits as sized, one run of each: arrays by circuit."""
 
-    cold: Floats  # Ohms of one run at 20 degC, both legs.
+    cold: Floats  # Ohms of both legs at 20 degC.
     ohm_per_m: Floats
     inner: Floats  # (circuit, arrangement), see `heat_paths`.
     surface: Floats
-    in_fuse: Floats  # (low, high) by circuit.
+    in_fuse: Floats  # Low and high, by circuit.
+    sharing: Integers
     runs: Integers
 
+    def ohms(self, temperature: Floats | float) -> Floats:
+        """Conductor, joints and fuse in service, of the runs that share the current."""
+        total: Floats = self.cold * (234.5 + temperature) / 254.5 + JOINTS[1] + self.in_fuse[1]
+        return total / self.sharing
 
-def chosen(boat: Boat, tables: Tables, sizes: Sizes, choice: Choice) -> Chosen:
-    """Looks up what the network needs of each size taken."""
-    ohm_per_m = tables.ohm_per_m[choice.size]
+    def least_ohms(self) -> Floats:
+        """The same at their least: in the cold, all runs closed."""
+        total: Floats = self.cold * (234.5 + WINTER_DEGC) / 254.5 + JOINTS[0] + self.in_fuse[0]
+        return total / self.runs
+
+
+def chosen(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, size: Integers, fuse: Integers) -> Chosen:
+    """Looks up what the network needs of each size taken; a fuse of -1 is none."""
+    ohm_per_m = tables.ohm_per_m[size]
     paths = {count: heat_paths(tables, 2 * count) for count in set(boat.runs)}
     ends = max(len(inner) for inner, _ in paths.values())
 
     def of(part: int) -> Floats:
         # Where a bundle has fewer arrangements than another, the last one stands twice.
-        rows = [paths[n][part][:, size] for n, size in zip(boat.runs, choice.size, strict=True)]
+        rows = [paths[n][part][:, at] for n, at in zip(boat.runs, size, strict=True)]
         return np.array([np.pad(row, (0, ends - len(row)), "edge") for row in rows])
 
-    return Chosen(
-        cold=ohm_per_m * sizes.loop,
-        ohm_per_m=ohm_per_m,
-        inner=of(0),
-        surface=of(1),
-        in_fuse=np.array([tables.fuses[f].resistance for f in choice.fuse]).T,
-        runs=np.array(boat.runs),
-    )
+    in_fuse = np.array([*(f.resistance for f in tables.fuses), (0.0, 0.0)])[fuse].T
+    return Chosen(ohm_per_m * sizes.loop, ohm_per_m, of(0), of(1), in_fuse, wanted.sharing, np.array(boat.runs))
 
 
-def boat_network(boat: Boat, wanted: Demand, wires: Chosen, corner: int, strings: int) -> Network:
-    """The boat as a network of loops at 20 degC, from the low corner (0) or the high one (1), without loads."""
-    high = corner == 1
-    volts = max(boat.highest, boat.open_circuit) if high else boat.lowest
+def boat_network(
+    boat: Boat, wanted: Demand, ohms: Floats, strings: int, volts: float, string_ohm: float, on: list[str] | None = None
+) -> Network:
+    """The boat as a network of loops: its strings at the bank, the loads that are on at the far ends."""
+    circuit_of = {load: at for at, loads in enumerate(boat.loads) for load in loads}
+    on = list(circuit_of) if on is None else on
     return Network(
         nodes=len(boat.circuits) + 1,
         start=np.array(wanted.parent) + 1,
         end=np.arange(len(boat.circuits)) + 1,
-        ohms=branch_ohms(boat, wires, corner, np.full(len(wires.cold), 20.0)),
+        ohms=ohms,
         source=np.full(strings, BANK),
         emf=np.full(strings, volts),
-        source_ohms=np.full(strings, boat.string_ohm[0 if high else 1]),
-        load=np.array([], dtype=int),
-        watts=np.array([]),
+        source_ohms=np.full(strings, string_ohm),
+        load=np.array([circuit_of[load] + 1 for load in on]),
+        watts=np.array([boat.watts[load] for load in on]),
     )
 
 
-def branch_ohms(boat: Boat, wires: Chosen, corner: int, temperature: Floats) -> Floats:
-    """Conductor, joints and fuse of each circuit, all runs together."""
-    worst = 0 if corner == 1 else 1
-    wire = wires.cold * (234.5 + temperature) / 254.5
-    return (wire + LUGS * LUG_OHM[worst] + wires.in_fuse[worst]) / wires.runs
-
-
-def operating_points(
-    boat: Boat, wanted: Demand, wires: Chosen
-) -> tuple[dict[tuple[str, str], Floats], dict[tuple[str, str], Floats]]:
-    """Volts and conductor temperatures in every case and corner."""
-    circuit_of = {load: at for at, loads in enumerate(boat.loads) for load in loads}
-    volts, temperatures = {}, {}
+def operating_points(boat: Boat, wanted: Demand, wires: Chosen, volts: float) -> list[Point]:
+    """Volts, currents and temperatures in every case, with the bank's terminals at a voltage."""
 
     def temperature_of(amps: Floats) -> Floats:
-        each = np.abs(amps / wires.runs)[:, None]
+        each = np.abs(amps / wires.sharing)[:, None]
         found = steady_temperature(each, wires.ohm_per_m[:, None], wires.inner, wires.surface, boat.ambient)
-        hottest: Floats = found.max(axis=1)
+        hottest: Floats = np.minimum(found.max(axis=1), boat.insulation)
         return hottest
 
-    for corner, name in enumerate(("low", "high")):
-        net = boat_network(boat, wanted, wires, corner, boat.strings)
-        for case, on in zip(wanted.cases, wanted.on, strict=True):
-            net.load = np.array([circuit_of[load] + 1 for load in on])
-            net.watts = np.array([boat.watts[load] for load in on])
-            point = warm_operating_point(net, partial(branch_ohms, boat, wires, corner), temperature_of)
-            volts[case, name], temperatures[case, name] = point.volts, point.temperature
-    return volts, temperatures
+    ambient = wires.ohms(boat.ambient)
+    nets = [boat_network(boat, wanted, ambient, 1, volts, STIFF_OHM, on) for on in wanted.on]
+    return [warm_operating_point(net, wires.ohms, temperature_of) for net in nets]
 
 
 def fault_currents(boat: Boat, wanted: Demand, wires: Chosen) -> FaultLevels:
     """Both bounds at nodes and through circuits: all strings, new and cold, against one string, aged and hot."""
-    hot = np.full(len(wires.cold), boat.insulation)
-    low = []
-    for strings in range(1, boat.strings + 1):
-        net = boat_network(boat, wanted, wires, 0, strings)
-        net.ohms = branch_ohms(boat, wires, 0, hot)
-        low.append(net)
-    return fault_levels(low, boat_network(boat, wanted, wires, 1, boat.strings))
+    highest = max(boat.highest, boat.open_circuit)
+    most = boat_network(boat, wanted, wires.least_ohms(), boat.strings, highest, boat.string_ohm[0])
+    hot = wires.ohms(boat.insulation)
+    least = [boat_network(boat, wanted, hot, n, boat.lowest, boat.string_ohm[1]) for n in range(1, boat.strings + 1)]
+    return fault_levels(least, most)
 
 
 def selectivity(tables: Tables, wanted: Demand, choice: Choice, faults: FaultLevels) -> dict[tuple[int, int], float]:
@@ -162,40 +140,87 @@ def selectivity(tables: Tables, wanted: Demand, choice: Choice, faults: FaultLev
     out = {}
     for down, path in enumerate(wanted.paths):
         for up in path[:-1]:
-            load, fault = wanted.design[up], faults.through_high[down]
             fuses = tables.fuses[choice.fuse[up]], tables.fuses[choice.fuse[down]]
-            out[up, down] = selective_up_to(*fuses, load, fault)
+            out[up, down] = selective_up_to(*fuses, wanted.design[up], faults.through_high[down])
     return out
 
 
-def single_failures(boat: Boat, wanted: Demand, wires: Chosen) -> list[Integers]:
-    """Circuits, then strings: which circuits with loads go dark when that one is out."""
-    net = boat_network(boat, wanted, wires, 0, boat.strings)
-    net.load = np.array([at + 1 for at, loads in enumerate(boat.loads) if loads])
-    return dark_loads(net)
+def single_failures(boat: Boat, wanted: Demand, wires: Chosen) -> dict[str, Integers]:
+    """Each string, panel and circuit out by itself, and the bank: which circuits with loads go dark."""
+    net = boat_network(boat, wanted, wires.ohms(boat.ambient), boat.strings, boat.lowest, boat.string_ohm[1])
+    net.load = np.flatnonzero([bool(loads) for loads in boat.loads]) + 1
+    circuits = len(boat.circuits)
+    strings = circuits + np.arange(boat.strings)
+    parts = {f"string {n}": strings[n : n + 1] for n in range(boat.strings)} | {"bank": strings}
+    for at, panel in enumerate(boat.panel):
+        if panel:
+            parts[f"panel {panel}"] = np.flatnonzero((net.start == at + 1) | (net.end == at + 1))
+    for at, name in enumerate(boat.circuits):
+        # Where each run carries the whole current alone, one may be out.
+        parts[f"circuit {name}"] = np.array([] if boat.runs[at] > 1 and boat.alone[at] else [at], dtype=int)
+    return dict(zip(parts, dark_loads(net, list(parts.values())), strict=True))
 
 
 def whole_boat(boat: Boat, tables: Tables) -> Answer:
-    """All eight steps, each with its time."""
+    """All eight steps, each with its time.
+
+    Sizing cannot know the fault current through each fuse nor the drop with each load at the voltage that it really
+    gets. So the network is asked, and sizing done again: with more to break where a fuse would not break it, with fewer
+    volts to lose where too many were lost.
+    """
     seconds: dict[str, float] = {}
     with timed(seconds, "demand"):
         wanted = demand(boat)
     with timed(seconds, "every size"):
         sizes = evaluate_sizes(boat, tables, wanted)
-    with timed(seconds, "fuses"):
-        offered = offers(boat, tables, wanted, sizes, np.full(len(boat.circuits), fault_at_bank(boat)))
-    with timed(seconds, "least copper"):
-        choice = least_copper(boat, tables, wanted, sizes, offered)
-    with timed(seconds, "operating points"):
-        wires = chosen(boat, tables, sizes, choice)
-        volts, temperature = operating_points(boat, wanted, wires)
+        asked = permitted(boat, tables)
     with timed(seconds, "fault currents"):
-        faults = fault_currents(boat, wanted, wires)
+        # To begin with: through the thinnest wires that are warm enough, without fuses.
+        none = np.full(len(boat.circuits), -1)
+        wires = chosen(boat, tables, wanted, sizes, sizes.fits.argmax(axis=1), none)
+        breaks = fault_currents(boat, wanted, wires).through_high
+    limit = asked.copy()
+    breaking = np.array([fuse.breaking for fuse in tables.fuses])
+    tries = np.zeros(len(boat.circuits), dtype=int)
+    passes, again = 0, True
+    while again and passes < MOST_PASSES:
+        passes += 1
+        with timed(seconds, "fuses"):
+            offered = offers(boat, tables, wanted, sizes, breaks)
+        with timed(seconds, "least copper"):
+            choice = least_copper(boat, tables, wanted, sizes, offered, limit)
+        with timed(seconds, "operating points"):
+            wires = chosen(boat, tables, wanted, sizes, choice.size, choice.fuse)
+            low = operating_points(boat, wanted, wires, boat.lowest)
+            drops = np.array([point.volts[BANK] - point.volts[1:] for point in low]).T
+            found = np.where(wanted.amps > 0, drops, 0).max(axis=1)
+        with timed(seconds, "fault currents"):
+            faults = fault_currents(boat, wanted, wires)
+        weak = faults.through_high > breaking[choice.fuse] * EQUAL
+        breaks = np.where(weak, faults.through_high, breaks)
+        late = (found > asked * EQUAL) & (tries < MOST_TRIES)
+        planned = planned_drop(tables, wanted, sizes, choice)
+        less = np.maximum(np.minimum(planned, limit) - 1.01 * (found - asked), 0.1 * asked)
+        limit = np.where(late, less, limit)
+        tries += late
+        again = weak.any() or late.any()
+    with timed(seconds, "operating points"):
+        high = operating_points(boat, wanted, wires, boat.highest)
     with timed(seconds, "selectivity"):
         selective = selectivity(tables, wanted, choice, faults)
     with timed(seconds, "single failures"):
         dark = single_failures(boat, wanted, wires)
-    return Answer(wanted, sizes, choice, volts, temperature, faults, selective, dark, seconds)
+    corners = zip(("low", "high"), (low, high), strict=True)
+    points = {f"{case}@{corner}": point for corner, of in corners for case, point in zip(wanted.cases, of, strict=True)}
+    return Answer(wanted, sizes, choice, points, faults, selective, dark, passes, seconds)
+
+
+@contextmanager
+def timed(seconds: dict[str, float], stage: str) -> Iterator[None]:
+    """Adds up how long a stage took."""
+    start = perf_counter()
+    yield
+    seconds[stage] = seconds.get(stage, 0.0) + perf_counter() - start
 
 
 def main() -> None:
@@ -205,12 +230,12 @@ def main() -> None:
     answer = whole_boat(boat, tables)
     for at in range(0, len(boat.circuits), 10):
         size, fuse = tables.mm2[answer.choice.size[at]], tables.fuses[answer.choice.fuse[at]]
-        lowest = min(volts[at + 1] for volts in answer.volts.values())
+        lowest = min(point.volts[at + 1] for point in answer.points.values())
         print(
             f"{boat.circuits[at]:<6}{answer.demand.design[at]:8.2f} A {size:7.2f} mm2  {fuse.family} {fuse.rating:g} A"
             f"{lowest:8.2f} V {answer.faults.node_low[at + 1]:7.0f} to {answer.faults.node_high[at + 1]:.0f} A"
         )
-    print(f"{answer.choice.kilograms:.2f} kg, {len(answer.selective)} pairs of fuses")
+    print(f"{answer.choice.kilograms:.2f} kg in {answer.passes} passes, {len(answer.selective)} pairs of fuses")
     for stage, seconds in answer.seconds.items():
         print(f"{stage:<20}{1e3 * seconds:9.1f} ms")
 

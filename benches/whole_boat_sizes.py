@@ -15,9 +15,8 @@ from scipy.sparse import coo_matrix
 from whole_boat_data import (
     BUNDLE_ENDS,
     CLEAR_WITHIN_S,
+    JOINTS,
     LOAD_FACTOR,
-    LUG_OHM,
-    LUGS,
     REFERENCE_DEGC,
     Boat,
     Floats,
@@ -28,8 +27,7 @@ from whole_boat_fuses import clears_from, derated, slowest
 
 EQUAL = 1 + 1e-9
 MELTING_DEGC = 1084.6
-JOINTS = LUGS * LUG_OHM[1]
-Offer = tuple[int, int, int, float]  # Circuit, size, fuse, and the ohms up to which it clears.
+Offer = tuple[int, int, int, float]  # Circuit, size, fuse, and the ohms before it up to which it clears.
 
 
 @dataclass
@@ -40,7 +38,8 @@ class Demand:
     paths: list[list[int]]  # Of each circuit: from the bank to itself.
     cases: list[str]
     on: list[list[str]]  # By case: the loads.
-    amps: Floats  # (circuit, case), each load at the lowest voltage of the bank.
+    sharing: Integers  # Runs that share the current.
+    amps: Floats  # (circuit, case) of one run, each load at the lowest voltage of the bank.
     design: Floats
 
 
@@ -90,9 +89,9 @@ def demand(boat: Boat) -> Demand:
     for case, on in enumerate(cases.values()):
         for load in on:
             amps[paths[circuit_of[load]], case] += boat.watts[load] / boat.lowest
-    alone = np.array(boat.alone)
-    amps /= np.where(alone, 1, boat.runs)[:, None]
-    return Demand(parent, paths, list(cases), list(cases.values()), amps, amps.max(axis=1))
+    sharing = np.where(boat.alone, 1, boat.runs)
+    amps /= sharing[:, None]
+    return Demand(parent, paths, list(cases), list(cases.values()), sharing, amps, amps.max(axis=1))
 
 
 # --- 2. every size in every circuit ---------------------------------------------------------------------------------
@@ -180,11 +179,12 @@ def evaluate_sizes(boat: Boat, tables: Tables, wanted: Demand) -> Sizes:
 # --- 3. fuses -------------------------------------------------------------------------------------------------------
 
 
-def choose_fuses(
-    boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats, fault_low: Floats
-) -> Integers:
-    """The first fuse that fits each circuit in each size, in the order of families and ratings; -1 where none does."""
-    chosen = np.full(fault_low.shape, -1)
+def choose_fuses(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Floats, way: Floats) -> Integers:
+    """The first fuse that fits each circuit in each size, in the order of families and ratings; -1 where none does.
+
+    `breaks` is the highest fault current of each circuit, `way` the most ohms of a fault at its far end.
+    """
+    chosen = np.full(way.shape, -1)
     lowest = LOAD_FACTOR * wanted.design[:, None]
     for number, fuse in enumerate(tables.fuses):
         if fuse.volts * EQUAL < boat.highest:
@@ -193,68 +193,72 @@ def choose_fuses(
             (chosen < 0)
             & (derated(fuse, boat.ambient) * EQUAL >= lowest)
             & (fuse.rating <= sizes.limit * EQUAL)
-            & (fuse.breaking * EQUAL >= fault_high)[:, None]
+            & (fuse.breaking * EQUAL >= breaks)[:, None]
         )
         if free.any():
-            time = slowest(fuse, fault_low)
-            clears = (time <= CLEAR_WITHIN_S * EQUAL) & (fault_low**2 * time <= tables.withstand * EQUAL)
+            amps = boat.lowest / (way + fuse.resistance[1])
+            time = slowest(fuse, amps)
+            clears = (time <= CLEAR_WITHIN_S * EQUAL) & (amps**2 * time <= tables.withstand * EQUAL)
             chosen[free & clears] = number
     return chosen
 
 
-def offers(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, fault_high: Floats) -> list[Offer]:
-    """What each circuit may have: a size, a fuse, and the most hot ohms from the source with which that fuse clears.
+def offers(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Floats) -> list[Offer]:
+    """What each circuit may have: a size, a fuse, and the most hot ohms before it with which that fuse clears.
 
     A fuse depends on the fault current at the far end and so on the sizes before it: offered are those behind the least
-    and behind the most resistance.
+    and behind the most resistance. Of a fault where several runs end each run carries its share.
     """
     source = boat.string_ohm[1]  # One string alone, aged.
+    runs = np.array(boat.runs)
+    own = sizes.hot + JOINTS[1]
     chosen = []
     for end in (np.min, np.max):
-        before = np.zeros(len(wanted.parent))
+        before = np.zeros(len(runs))
         for at, up in enumerate(wanted.parent):  # Parents stand before their children in the file.
             if up >= 0:
-                before[at] = before[up] + end(sizes.hot[up, sizes.fits[up]]) + JOINTS
-        fault_low = boat.lowest / (source + before[:, None] + sizes.hot + JOINTS)
-        chosen.append(choose_fuses(boat, tables, wanted, sizes, fault_high, fault_low))
+                before[at] = before[up] + end(own[up, sizes.fits[up]]) / wanted.sharing[up]
+        way = (runs * (source + before))[:, None] + own
+        chosen.append(choose_fuses(boat, tables, wanted, sizes, breaks, way))
     offered: list[Offer] = []
     clears: dict[tuple[int, int], float] = {}
     for at, size in zip(*np.nonzero(sizes.fits), strict=True):
-        for fuse in {int(chosen[0][at, size]), int(chosen[1][at, size])} - {-1}:
-            if (fuse, size) not in clears:
-                clears[fuse, size] = clears_from(tables.fuses[fuse], tables.withstand[size])
-            offered.append((at, size, fuse, boat.lowest / clears[fuse, size] - source))
+        for number in {int(chosen[0][at, size]), int(chosen[1][at, size])} - {-1}:
+            fuse = tables.fuses[number]
+            if (number, size) not in clears:
+                clears[number, size] = clears_from(fuse, tables.withstand[size])
+            most = boat.lowest / clears[number, size] - own[at, size] - fuse.resistance[1]
+            offered.append((at, size, number, most / runs[at] - source))
     return offered
 
 
 # --- 4. least copper ------------------------------------------------------------------------------------------------
 
 
-def permitted(boat: Boat, tables: Tables) -> dict[int, float]:
-    """Volts that the tightest load of each circuit may lose on its way."""
+def permitted(boat: Boat, tables: Tables) -> Floats:
+    """Volts that may be lost to the most critical load of each circuit; infinite where there is none."""
     percent = {True: tables.rules["drop_limit_critical"], False: tables.rules["drop_limit_general"]}
-    return {
-        at: min(percent[boat.critical[load]] for load in loads) / 100 * boat.nominal
-        for at, loads in enumerate(boat.loads)
-        if loads
-    }
+    limits = [[percent[boat.critical[load]] for load in loads] or [np.inf] for loads in boat.loads]
+    return np.array([min(each) for each in limits]) / 100 * boat.nominal
 
 
-def least_copper(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, offered: list[Offer]) -> Choice:
+def least_copper(
+    boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, offered: list[Offer], limit: Floats
+) -> Choice:
     """The lightest sizes that keep every drop in every scenario and clear every fault: an integer programme, exact.
 
-    One variable says that a circuit takes one offer. What is lost up to each panel is a variable of its own in each
-    scenario (volts by physics, volts by the rule's formula) and once more for the loop resistance. Written out along
-    each path instead, the same programme has more entries and takes half as long again.
+    `limit` is the volts that may be lost from the bank to the far end of each circuit with loads. One variable says
+    that a circuit takes one offer. What is lost up to each panel is a variable of its own in each scenario (volts by
+    physics, volts by the rule's formula) and once more for the loop resistance. Written out along each path instead,
+    the same programme has more entries and takes half as long again.
     """
     at, size, fuse = (np.array(column) for column in list(zip(*offered, strict=True))[:3])
     reach = np.array([row[3] for row in offered])
     in_fuse = np.array([f.resistance[1] for f in tables.fuses])[fuse]
     of_circuit = [np.flatnonzero(at == circuit) for circuit in range(len(wanted.parent))]
-    physical = sizes.warm[at, size] + in_fuse + JOINTS
+    physical = sizes.warm[at, size] + JOINTS[1] + in_fuse
     rule = sizes.rule[at, size]
-    way = sizes.hot[at, size] + JOINTS
-    limit = permitted(boat, tables)
+    way = (sizes.hot[at, size] + JOINTS[1] + in_fuse) / wanted.sharing[at]
 
     # What a choice uses up on the way to its far end: volts in each case, by physics and by formula, then ohms.
     uses = [amps[at] * each for amps in wanted.amps.T for each in (physical, rule)] + [way]
@@ -280,7 +284,7 @@ def least_copper(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, offer
             elif use is not way and use[own[0]] > 0:
                 row(-np.inf, limit[circuit], own, use[own], before)
             if use is way:
-                row(-np.inf, 0, own, way[own] - reach[own], before)
+                row(-np.inf, 0, own, -reach[own], before)
 
     total = binary + len(feeders) * len(uses)
     rows = np.repeat(np.arange(len(columns)), [len(c) for c in columns])
@@ -300,6 +304,22 @@ def least_copper(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, offer
     return Choice(size[taken], fuse[taken], float(solved.fun))
 
 
-def fault_at_bank(boat: Boat) -> float:
-    """The most that the bank drives into a fault at its terminals: all strings, new, at the highest voltage."""
-    return max(boat.highest, boat.open_circuit) * boat.strings / boat.string_ohm[0]
+def planned_drop(tables: Tables, wanted: Demand, sizes: Sizes, choice: Choice) -> Floats:
+    """The largest drop from the bank to the far end of each circuit in use, physical or by formula."""
+    each = np.arange(len(choice.size))
+    in_fuse = np.array([f.resistance[1] for f in tables.fuses])[choice.fuse]
+    ohms = sizes.warm[each, choice.size] + JOINTS[1] + in_fuse
+    drops = np.maximum(
+        on_the_way(wanted, wanted.amps * ohms[:, None]),
+        on_the_way(wanted, wanted.amps * sizes.rule[each, choice.size][:, None]),
+    )
+    return np.where(wanted.amps > 0, drops, 0).max(axis=1)
+
+
+def on_the_way(wanted: Demand, of_circuit: Floats) -> Floats:
+    """Sums along the way from the bank to each circuit, itself included."""
+    total = of_circuit.copy()
+    for at, up in enumerate(wanted.parent):
+        if up >= 0:
+            total[at] += total[up]
+    return total

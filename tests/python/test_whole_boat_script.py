@@ -43,16 +43,19 @@ def test_a_boat_gets_the_same_sizes_and_fuses(circuits: int) -> None:
     text = big_boat(circuits)
     boat = data.read_boat(text)
     tables = data.read_tables(boat.insulation, boat.families)
-    answer = script.whole_boat(boat, tables)
-    wanted, sizes, choice = answer.demand, answer.sizes, answer.choice
     rows = orlop.Boat.from_text(text).size().table("circuits").to_dicts()
+    wanted = parts.demand(boat)
+    sizes = parts.evaluate_sizes(boat, tables, wanted)
+    offered = parts.offers(boat, tables, wanted, sizes, np.array([r["fault_high_a"] for r in rows]))
+    choice = parts.least_copper(boat, tables, wanted, sizes, offered, parts.permitted(boat, tables))
     assert [r["id"] for r in rows] == boat.circuits
     np.testing.assert_allclose(wanted.design, [r["design_current_a"] for r in rows], rtol=1e-12)
     taken = [tables.fuses[f] for f in choice.fuse]
     assert [f"{tables.mm2[s]:g} mm2" for s in choice.size] == [r["conductor"] for r in rows]
     assert [f"{f.family} {f.rating:g} A" for f in taken] == [r["device"] for r in rows]
     assert choice.kilograms == pytest.approx(sum(r["mass_kg"] for r in rows), rel=1e-9)
-    ohms = sizes.warm[range(len(rows)), choice.size] + parts.JOINTS + [f.resistance[1] for f in taken]
+    in_fuse = np.array([f.resistance[1] for f in taken])
+    ohms = sizes.warm[range(len(rows)), choice.size] + data.JOINTS[1] + in_fuse
     np.testing.assert_allclose(ohms, [r["resistance_ohm"] for r in rows], rtol=1e-9)
 
 
@@ -114,10 +117,9 @@ def test_networks_have_the_same_volts_and_fault_currents(seed: int, nodes: int) 
 def test_fault_currents_of_the_boat_over_all_states_of_its_strings(answer: tuple[data.Boat, script.Answer]) -> None:
     boat, found = answer
     tables = data.read_tables(boat.insulation, boat.families)
-    wires = script.chosen(boat, tables, found.sizes, found.choice)
-    hot = np.full(len(boat.circuits), boat.insulation)
-    high = script.branch_ohms(boat, wires, 1, np.full(len(hot), 20.0))
-    low = script.branch_ohms(boat, wires, 0, hot)
+    choice = found.choice
+    wires = script.chosen(boat, tables, found.demand, found.sizes, choice.size, choice.fuse)
+    low, high = wires.ohms(boat.insulation), wires.least_ohms()
     net = orlop.Network()
     for n in range(boat.strings):
         emf = (f"{boat.lowest} V", f"{boat.highest} V")
@@ -131,6 +133,23 @@ def test_fault_currents_of_the_boat_over_all_states_of_its_strings(answer: tuple
     np.testing.assert_allclose(found.faults.node_high, [r["high_a"] for r in rows], rtol=1e-6)
     np.testing.assert_allclose(found.faults.through_low, [r["low_a"] for r in through.to_dicts()], rtol=1e-6)
     np.testing.assert_allclose(found.faults.through_high, [r["high_a"] for r in through.to_dicts()], rtol=1e-6)
+
+
+def test_the_boat_as_solved_keeps_its_promises(answer: tuple[data.Boat, script.Answer]) -> None:
+    """By the library's network, at the temperatures that the script found."""
+    boat, found = answer
+    tables = data.read_tables(boat.insulation, boat.families)
+    wires = script.chosen(boat, tables, found.demand, found.sizes, found.choice.size, found.choice.fuse)
+    limit = parts.permitted(boat, tables)
+    for case, on in zip(found.demand.cases, found.demand.on, strict=True):
+        point = found.points[f"{case}@low"]
+        ohms = wires.ohms(point.temperature)
+        net = script.boat_network(boat, found.demand, ohms, 1, boat.lowest, 1e-7, on)
+        theirs = ours(net).solve()
+        for n, volts in enumerate(point.volts):
+            assert theirs.voltage(f"n{n}").to("V").magnitude == pytest.approx(volts, abs=1e-5)
+        fed = net.load
+        assert np.all(boat.lowest - point.volts[fed] <= limit[fed - 1] * (1 + 1e-6))
 
 
 def test_a_warm_network_closes_on_itself() -> None:
@@ -183,4 +202,5 @@ def test_what_goes_dark() -> None:
         load=np.array([2, 3]),
         watts=np.ones(2),
     )
-    assert [list(dark) for dark in network.dark_loads(net)] == [[0], [0], [1], [], []]
+    parts = [np.array(part) for part in ([0], [1], [2], [3], [3, 4], [0, 2])]
+    assert [list(dark) for dark in network.dark_loads(net, parts)] == [[0], [0], [1], [], [0, 1], [0, 1]]
