@@ -27,6 +27,7 @@ from whole_boat_sizes import (
     Sizes,
     demand,
     evaluate_sizes,
+    follow,
     heat_paths,
     least_copper,
     offers,
@@ -189,6 +190,7 @@ def whole_boat(boat: Boat, tables: Tables) -> Answer:
             offered = offers(boat, tables, wanted, sizes, breaks)
         with timed(seconds, "least copper"):
             choice = least_copper(boat, tables, wanted, sizes, offered, limit)
+            choice = follow(boat, tables, wanted, sizes, breaks, choice)
         with timed(seconds, "operating points"):
             wires = chosen(boat, tables, wanted, sizes, choice.size, choice.fuse)
             low = operating_points(boat, wanted, wires, boat.lowest)

@@ -304,6 +304,18 @@ def least_copper(
     return Choice(size[taken], fuse[taken], float(solved.fun))
 
 
+def follow(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Floats, choice: Choice) -> Choice:
+    """The same sizes with the first fuses that fit them behind the sizes that were taken."""
+    each = np.arange(len(choice.size))
+    in_fuse = np.array([f.resistance[1] for f in tables.fuses])[choice.fuse]
+    own = sizes.hot[each, choice.size] + JOINTS[1]
+    before = on_the_way(wanted, (own + in_fuse) / wanted.sharing) - (own + in_fuse) / wanted.sharing
+    way = np.array(boat.runs) * (boat.string_ohm[1] + before) + own
+    # Each size by itself: only the one that was taken counts.
+    fuse = choose_fuses(boat, tables, wanted, sizes, breaks, np.broadcast_to(way[:, None], sizes.hot.shape))
+    return Choice(choice.size, fuse[each, choice.size], choice.kilograms)
+
+
 def planned_drop(tables: Tables, wanted: Demand, sizes: Sizes, choice: Choice) -> Floats:
     """The largest drop from the bank to the far end of each circuit in use, physical or by formula."""
     each = np.arange(len(choice.size))
