@@ -20,6 +20,7 @@ from big_boat import big_boat
 from whole_boat_data import JOINTS, WINTER_DEGC, Boat, Floats, Integers, Tables, read_boat, read_tables
 from whole_boat_fuses import selective_up_to
 from whole_boat_network import FaultLevels, Network, Point, dark_loads, fault_levels, warm_operating_point
+from whole_boat_rough import rough_sizes
 from whole_boat_sizes import (
     EQUAL,
     Choice,
@@ -136,6 +137,11 @@ def fault_currents(boat: Boat, wanted: Demand, wires: Chosen) -> FaultLevels:
     return fault_levels(least, most)
 
 
+def fault_at_bank(boat: Boat) -> float:
+    """The most that the bank drives into a fault at its terminals: all strings, new, at the highest voltage."""
+    return max(boat.highest, boat.open_circuit) * boat.strings / boat.string_ohm[0]
+
+
 def selectivity(tables: Tables, wanted: Demand, choice: Choice, faults: FaultLevels) -> dict[tuple[int, int], float]:
     """Each fuse against each one before it, at the upper fault current behind the one nearer to the fault."""
     out = {}
@@ -175,11 +181,10 @@ def whole_boat(boat: Boat, tables: Tables) -> Answer:
     with timed(seconds, "every size"):
         sizes = evaluate_sizes(boat, tables, wanted)
         asked = permitted(boat, tables)
+    with timed(seconds, "rough sizes"):
+        rough = rough_sizes(boat, tables, wanted, sizes, np.full(len(boat.circuits), fault_at_bank(boat)), asked)
     with timed(seconds, "fault currents"):
-        # To begin with: through the thinnest wires that are warm enough, without fuses.
-        none = np.full(len(boat.circuits), -1)
-        wires = chosen(boat, tables, wanted, sizes, sizes.fits.argmax(axis=1), none)
-        breaks = fault_currents(boat, wanted, wires).through_high
+        breaks = fault_currents(boat, wanted, chosen(boat, tables, wanted, sizes, *rough)).through_high
     limit = asked.copy()
     breaking = np.array([fuse.breaking for fuse in tables.fuses])
     tries = np.zeros(len(boat.circuits), dtype=int)

@@ -179,26 +179,29 @@ def evaluate_sizes(boat: Boat, tables: Tables, wanted: Demand) -> Sizes:
 # --- 3. fuses -------------------------------------------------------------------------------------------------------
 
 
-def choose_fuses(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Floats, way: Floats) -> Integers:
+def choose_fuses(
+    boat: Boat, tables: Tables, design: Floats, breaks: Floats, rating: Floats, withstand: Floats, way: Floats
+) -> Integers:
     """The first fuse that fits each circuit in each size, in the order of families and ratings; -1 where none does.
 
-    `breaks` is the highest fault current of each circuit, `way` the most ohms of a fault at its far end.
+    By circuit: its design current and highest fault current. By circuit and size: the highest rating and let-through
+    that the conductor allows, and the most ohms of a fault at the far end.
     """
     chosen = np.full(way.shape, -1)
-    lowest = LOAD_FACTOR * wanted.design[:, None]
+    lowest = LOAD_FACTOR * design[:, None]
     for number, fuse in enumerate(tables.fuses):
-        if fuse.volts * EQUAL < boat.highest:
+        if fuse.volts * EQUAL < boat.highest or fuse.breaking * EQUAL < breaks.min():
             continue
         free = (
             (chosen < 0)
             & (derated(fuse, boat.ambient) * EQUAL >= lowest)
-            & (fuse.rating <= sizes.limit * EQUAL)
+            & (fuse.rating <= rating * EQUAL)
             & (fuse.breaking * EQUAL >= breaks)[:, None]
         )
         if free.any():
             amps = boat.lowest / (way + fuse.resistance[1])
             time = slowest(fuse, amps)
-            clears = (time <= CLEAR_WITHIN_S * EQUAL) & (amps**2 * time <= tables.withstand * EQUAL)
+            clears = (time <= CLEAR_WITHIN_S * EQUAL) & (amps**2 * time <= withstand * EQUAL)
             chosen[free & clears] = number
     return chosen
 
@@ -219,7 +222,7 @@ def offers(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Flo
             if up >= 0:
                 before[at] = before[up] + end(own[up, sizes.fits[up]]) / wanted.sharing[up]
         way = (runs * (source + before))[:, None] + own
-        chosen.append(choose_fuses(boat, tables, wanted, sizes, breaks, way))
+        chosen.append(choose_fuses(boat, tables, wanted.design, breaks, sizes.limit, tables.withstand, way))
     offered: list[Offer] = []
     clears: dict[tuple[int, int], float] = {}
     for at, size in zip(*np.nonzero(sizes.fits), strict=True):
@@ -311,9 +314,10 @@ def follow(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Flo
     own = sizes.hot[each, choice.size] + JOINTS[1]
     before = on_the_way(wanted, (own + in_fuse) / wanted.sharing) - (own + in_fuse) / wanted.sharing
     way = np.array(boat.runs) * (boat.string_ohm[1] + before) + own
-    # Each size by itself: only the one that was taken counts.
-    fuse = choose_fuses(boat, tables, wanted, sizes, breaks, np.broadcast_to(way[:, None], sizes.hot.shape))
-    return Choice(choice.size, fuse[each, choice.size], choice.kilograms)
+    rating = sizes.limit[each, choice.size][:, None]
+    withstand = tables.withstand[choice.size][:, None]
+    fuse = choose_fuses(boat, tables, wanted.design, breaks, rating, withstand, way[:, None])[:, 0]
+    return Choice(choice.size, fuse, choice.kilograms)
 
 
 def planned_drop(tables: Tables, wanted: Demand, sizes: Sizes, choice: Choice) -> Floats:
