@@ -82,7 +82,7 @@ fn ids_of<'a>(design: &'a Design, section: &str) -> Vec<&'a str> {
 fn circuit(design: &Design, id: &str, rec: &mut impl Recorder) -> Result<(), Error> {
     route::measure_recorded(&design.boat, id, &mut *rec)?;
     demand::work_out_recorded(&design.boat, id, &mut *rec)?;
-    let envelope = Envelope::of(&design.boat, &design.routes, &design.demand)?;
+    let envelope = Envelope::again(design)?;
     let settled = settle(&envelope, design.method)?;
     let question = settled.question(&envelope, id);
     if let Some(budget) = question.budget {
@@ -105,7 +105,7 @@ fn circuit(design: &Design, id: &str, rec: &mut impl Recorder) -> Result<(), Err
     rec.step(|| {
         Step::new("Fault current where the circuit begins", "I_f", supply.fault.to_string())
             .formula(
-                "high: whole bank at its terminals, no cable counted; low: one string, highest resistances, conductors before it hot",
+                "high: through its device, all strings closed, charging, conductors cold, its own resistance left out; low: one string, highest resistances, conductors before it hot",
             )
             .input("U lowest", supply.lowest)
             .input("U highest", supply.highest)
@@ -186,7 +186,10 @@ fn load_drop(design: &Design, id: &str, rec: &mut impl Recorder) -> Result<(), E
             .input("of nominal", share)
             .input("permitted", load.limit)
             .input("by the rule set's formula", load.rule_drop)
-            .input("at the load with the source at its lowest", load.lowest_voltage)
+            .input(
+                "at the load with the source at its lowest, by the network",
+                load.lowest_voltage.map_or_else(|| "it cannot be fed".into(), orlop_units::show),
+            )
     });
     Ok(())
 }
