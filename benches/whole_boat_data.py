@@ -38,8 +38,10 @@ class Fuse:
     reference: float
     derating: float
     resistance: tuple[float, float]
+    silent: bool  # Nothing is said of how soon it may open.
     fast: tuple[Floats, Floats]
     slow: tuple[Floats, Floats]
+    melts: tuple[Floats, Floats]  # As slow, without the arc.
 
 
 @dataclass
@@ -164,8 +166,10 @@ def read_family(family: str) -> list[Fuse]:
                 reference=float(row["reference_ambient_c"]),
                 derating=float(row["derating_percent_per_k"]) / 100,
                 resistance=(cold, cold * float(row["hot_resistance_ratio"] or 1)),
+                silent=all(seconds < 1e-9 for _, seconds in fast),
                 fast=edge(fast, 1e-15),
                 slow=edge(slow, ARCING_S),
+                melts=edge(slow, 1e-15),
             )
         )
     return fuses

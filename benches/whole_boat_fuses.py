@@ -38,33 +38,35 @@ def clears_from(fuse: Fuse, withstand: float) -> float:
     return float(np.exp(log_amps[a] + part * (log_amps[b] - log_amps[a])))
 
 
-def selective_up_to(upstream: Fuse, downstream: Fuse, load: float, fault: float) -> float:
-    """Largest current, at most the fault current, up to which only the downstream fuse opens; 0 where at none.
+def selectivity(upstream: Fuse, downstream: Fuse, load: float, fault: float) -> tuple[float, bool]:
+    """Largest current, at most the fault current, up to which only the downstream fuse opens, 0 where at none; and
+    whether above it the upstream one really may open first: not, where only the arc of the other is in question.
 
     The slowest opening downstream, cold, against the fastest upstream, preloaded. Between the points of both edges
     their logarithms are straight lines, and so is the difference of these.
     """
     fast_amps, fast_time = upstream.fast
-    slow_amps, slow_time = downstream.slow
     left = 1 - (load / np.exp(fast_amps[0])) ** 2
     if left <= 0:
-        return 0.0
+        return 0.0, not upstream.silent
     start, stop = min(downstream.fast[0][0], np.log(fault)), np.log(fault)
-    points = np.concatenate([fast_amps, slow_amps])
+    points = np.concatenate([fast_amps, downstream.slow[0]])
     points = np.concatenate([[start], np.sort(points[(points > start) & (points < stop)]), [stop]])
 
-    def late(log_amps: Floats) -> Floats:
+    def late(log_amps: Floats, edge: tuple[Floats, Floats]) -> Floats:
         fast = np.interp(log_amps, fast_amps, fast_time, left=NEVER)
-        slow = np.interp(log_amps, slow_amps, slow_time, left=NEED_NOT)
-        return slow - fast - np.log(left)
+        difference: Floats = np.interp(log_amps, *edge, left=NEED_NOT) - fast - np.log(left)
+        return difference
 
     # An edge begins with a step, so that each stretch is judged just inside its two ends.
-    after, before = late(points[:-1] + 1e-8), late(points[1:] - 1e-8)
+    after, before = late(points[:-1] + 1e-8, downstream.slow), late(points[1:] - 1e-8, downstream.slow)
     bad = np.flatnonzero((after > 0) | (before > 0))
     if not len(bad):
-        return fault
+        return fault, True
     k = bad[0]
-    if after[k] > 0:
-        return float(np.exp(points[k])) if k else 0.0
-    part = -after[k] / (before[k] - after[k])
-    return float(np.exp(points[k] + part * (points[k + 1] - points[k])))
+    part = 0.0 if after[k] > 0 else -after[k] / (before[k] - after[k])
+    limit = points[k] + part * (points[k + 1] - points[k])
+    beyond = np.concatenate([[limit + 1e-6], points[points > limit + 1e-7]])
+    beyond = np.concatenate([beyond - 1e-8, beyond + 1e-8])
+    melts_first = bool((late(beyond[beyond > limit], downstream.melts) <= 0).all())
+    return (0.0 if limit <= start else float(np.exp(limit))), not (upstream.silent or melts_first)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 from whole_boat_data import JOINTS, Boat, Floats, Integers, Tables
-from whole_boat_sizes import EQUAL, Demand, Sizes, choose_fuses, on_the_way
+from whole_boat_sizes import EQUAL, Demand, Place, Sizes, first_fit, on_the_way
 
 
 def rough_sizes(
@@ -42,9 +42,9 @@ def rough_sizes(
             most[:, nth] = np.divide(left, wanted.amps[at], where=on, out=np.full(left.shape, np.inf)).min(axis=(1, 2))
         own = sizes.hot[here] + JOINTS[1]
         way = (np.array(boat.runs)[here] * (boat.string_ohm[1] + before[up]))[:, None] + own
-        possible = choose_fuses(
-            boat, tables, wanted.design[here], breaks[here], sizes.limit[here], tables.withstand, way
-        )
+        withstand = np.broadcast_to(tables.withstand, own.shape)
+        place = Place(wanted.design[here], breaks[here], sizes.limit[here], withstand, way)
+        possible = first_fit(boat, tables, list(range(len(tables.fuses))), place)
         ohms = sizes.warm[here] + JOINTS[1] + in_fuse[possible]
         keeps = (
             sizes.fits[here]

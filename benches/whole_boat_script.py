@@ -18,21 +18,24 @@ from time import perf_counter
 import numpy as np
 from big_boat import big_boat
 from whole_boat_data import JOINTS, WINTER_DEGC, Boat, Floats, Integers, Tables, read_boat, read_tables
-from whole_boat_fuses import selective_up_to
+from whole_boat_fuses import selectivity
 from whole_boat_network import FaultLevels, Network, Point, dark_loads, fault_levels, warm_operating_point
 from whole_boat_rough import rough_sizes
 from whole_boat_sizes import (
     EQUAL,
     Choice,
     Demand,
+    Place,
     Sizes,
+    choose_fuses,
     demand,
     evaluate_sizes,
-    follow,
+    first_fit,
     heat_paths,
     least_copper,
     offers,
     permitted,
+    places,
     planned_drop,
     steady_temperature,
 )
@@ -40,6 +43,7 @@ from whole_boat_sizes import (
 BANK = 0  # The first node; the far end of circuit n is node n + 1.
 STIFF_OHM = 1e-7  # A bank that is held at its terminals.
 MOST_PASSES, MOST_TRIES = 20, 4
+Pair = tuple[float, bool]  # Selective up to a current, and whether the standards decide it above that.
 
 
 @dataclass
@@ -51,7 +55,7 @@ class Answer:
     choice: Choice
     points: dict[str, Point]  # By case@corner; volts at the bank, then at the far end of each circuit.
     faults: FaultLevels
-    selective: dict[tuple[int, int], float]  # By upstream and downstream circuit.
+    selective: dict[tuple[int, int], Pair]  # By upstream and downstream circuit.
     dark: dict[str, Integers]  # By part: the circuits that are left unfed.
     passes: int
     seconds: dict[str, float]
@@ -142,13 +146,49 @@ def fault_at_bank(boat: Boat) -> float:
     return max(boat.highest, boat.open_circuit) * boat.strings / boat.string_ohm[0]
 
 
-def selectivity(tables: Tables, wanted: Demand, choice: Choice, faults: FaultLevels) -> dict[tuple[int, int], float]:
+def pairs(tables: Tables, wanted: Demand, choice: Choice, faults: FaultLevels) -> dict[tuple[int, int], Pair]:
     """Each fuse against each one before it, at the upper fault current behind the one nearer to the fault."""
-    out = {}
+    return {
+        (up, down): selectivity(
+            tables.fuses[choice.fuse[up]],
+            tables.fuses[choice.fuse[down]],
+            wanted.design[up],
+            faults.through_high[down],
+        )
+        for down, path in enumerate(wanted.paths)
+        for up in path[:-1]
+    }
+
+
+def prefer_selective(
+    boat: Boat,
+    tables: Tables,
+    wanted: Demand,
+    place: Place,
+    choice: Choice,
+    faults: FaultLevels,
+    prefer: list[str],
+) -> list[str]:
+    """Another family first, where the fuse chosen would let one before it open and one of that family would not.
+
+    Each circuit is given one such chance: one that has a family of its own already is left alone.
+    """
+    found = pairs(tables, wanted, choice, faults)
+    out = list(prefer)
     for down, path in enumerate(wanted.paths):
-        for up in path[:-1]:
-            fuses = tables.fuses[choice.fuse[up]], tables.fuses[choice.fuse[down]]
-            out[up, down] = selective_up_to(*fuses, wanted.design[up], faults.through_high[down])
+        fault = faults.through_high[down]
+        if out[down] or all(found[up, down][0] >= fault or not found[up, down][1] for up in path[:-1]):
+            continue
+        for family in boat.families:
+            among = [n for n, fuse in enumerate(tables.fuses) if fuse.family == family]
+            (other,) = first_fit(boat, tables, among, place.part(np.array([down])))[:, 0]
+            if other < 0 or family == tables.fuses[choice.fuse[down]].family:
+                continue
+            befores = [(tables.fuses[choice.fuse[up]], wanted.design[up]) for up in path[:-1]]
+            again = [selectivity(fuse, tables.fuses[other], load, fault) for fuse, load in befores]
+            if all(limit >= fault or not decided for limit, decided in again):
+                out[down] = family
+                break
     return out
 
 
@@ -172,8 +212,8 @@ def whole_boat(boat: Boat, tables: Tables) -> Answer:
     """All eight steps, each with its time.
 
     Sizing cannot know the fault current through each fuse nor the drop with each load at the voltage that it really
-    gets. So the network is asked, and sizing done again: with more to break where a fuse would not break it, with fewer
-    volts to lose where too many were lost.
+    gets. So the network is asked, and sizing done again: with more to break where a fuse must, with fewer volts to lose
+    where too many were lost, with another family of fuses where one lets a fuse before it open.
     """
     seconds: dict[str, float] = {}
     with timed(seconds, "demand"):
@@ -185,17 +225,19 @@ def whole_boat(boat: Boat, tables: Tables) -> Answer:
         rough = rough_sizes(boat, tables, wanted, sizes, np.full(len(boat.circuits), fault_at_bank(boat)), asked)
     with timed(seconds, "fault currents"):
         breaks = fault_currents(boat, wanted, chosen(boat, tables, wanted, sizes, *rough)).through_high
-    limit = asked.copy()
-    breaking = np.array([fuse.breaking for fuse in tables.fuses])
-    tries = np.zeros(len(boat.circuits), dtype=int)
+    limit, tries = asked.copy(), np.zeros(len(boat.circuits), dtype=int)
+    prefer = [""] * len(boat.circuits)
     passes, again = 0, True
     while again and passes < MOST_PASSES:
         passes += 1
         with timed(seconds, "fuses"):
-            offered = offers(boat, tables, wanted, sizes, breaks)
+            offered = offers(boat, tables, wanted, sizes, breaks, prefer)
         with timed(seconds, "least copper"):
             choice = least_copper(boat, tables, wanted, sizes, offered, limit)
-            choice = follow(boat, tables, wanted, sizes, breaks, choice)
+        with timed(seconds, "fuses"):
+            # The first that fit behind the sizes that were taken.
+            place = places(boat, tables, wanted, sizes, breaks, choice)
+            choice.fuse = choose_fuses(boat, tables, place, prefer)[:, 0]
         with timed(seconds, "operating points"):
             wires = chosen(boat, tables, wanted, sizes, choice.size, choice.fuse)
             low = operating_points(boat, wanted, wires, boat.lowest)
@@ -203,18 +245,21 @@ def whole_boat(boat: Boat, tables: Tables) -> Answer:
             found = np.where(wanted.amps > 0, drops, 0).max(axis=1)
         with timed(seconds, "fault currents"):
             faults = fault_currents(boat, wanted, wires)
-        weak = faults.through_high > breaking[choice.fuse] * EQUAL
-        breaks = np.where(weak, faults.through_high, breaks)
-        late = (found > asked * EQUAL) & (tries < MOST_TRIES)
+        more = faults.through_high > breaks * EQUAL
+        breaks = np.where(more, faults.through_high, breaks)
         planned = planned_drop(tables, wanted, sizes, choice)
+        late = (found > asked * EQUAL) & (planned <= limit * EQUAL) & (tries < MOST_TRIES)
         less = np.maximum(np.minimum(planned, limit) - 1.01 * (found - asked), 0.1 * asked)
-        limit = np.where(late, less, limit)
-        tries += late
-        again = weak.any() or late.any()
+        limit, tries = np.where(late, less, limit), tries + late
+        again = bool(more.any() or late.any())
+        if not again:
+            with timed(seconds, "selectivity"):
+                preferred = prefer_selective(boat, tables, wanted, place, choice, faults, prefer)
+            prefer, again = preferred, preferred != prefer
     with timed(seconds, "operating points"):
         high = operating_points(boat, wanted, wires, boat.highest)
     with timed(seconds, "selectivity"):
-        selective = selectivity(tables, wanted, choice, faults)
+        selective = pairs(tables, wanted, choice, faults)
     with timed(seconds, "single failures"):
         dark = single_failures(boat, wanted, wires)
     corners = zip(("low", "high"), (low, high), strict=True)

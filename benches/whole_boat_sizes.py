@@ -40,7 +40,7 @@ class Demand:
     on: list[list[str]]  # By case: the loads.
     sharing: Integers  # Runs that share the current.
     amps: Floats  # (circuit, case) of one run, each load at the lowest voltage of the bank.
-    design: Floats
+    design: Floats  # Current.
 
 
 @dataclass
@@ -179,34 +179,54 @@ def evaluate_sizes(boat: Boat, tables: Tables, wanted: Demand) -> Sizes:
 # --- 3. fuses -------------------------------------------------------------------------------------------------------
 
 
-def choose_fuses(
-    boat: Boat, tables: Tables, design: Floats, breaks: Floats, rating: Floats, withstand: Floats, way: Floats
-) -> Integers:
-    """The first fuse that fits each circuit in each size, in the order of families and ratings; -1 where none does.
+@dataclass
+class Place:
+    """What circuits ask of a fuse: two arrays by circuit, then three by circuit and size."""
 
-    By circuit: its design current and highest fault current. By circuit and size: the highest rating and let-through
-    that the conductor allows, and the most ohms of a fault at the far end.
-    """
-    chosen = np.full(way.shape, -1)
-    lowest = LOAD_FACTOR * design[:, None]
-    for number, fuse in enumerate(tables.fuses):
-        if fuse.volts * EQUAL < boat.highest or fuse.breaking * EQUAL < breaks.min():
+    design: Floats  # Current.
+    breaks: Floats  # Highest fault current.
+    rating: Floats  # Highest that the conductor allows.
+    withstand: Floats
+    way: Floats  # Most ohms of a fault at the far end.
+
+    def part(self, here: Integers | NDArray[np.bool_]) -> Place:
+        """Some of the circuits."""
+        return Place(self.design[here], self.breaks[here], self.rating[here], self.withstand[here], self.way[here])
+
+
+def first_fit(boat: Boat, tables: Tables, order: list[int], place: Place) -> Integers:
+    """The first fuse of a list that fits, by circuit and size; -1 where none does."""
+    chosen = np.full(place.way.shape, -1)
+    lowest = LOAD_FACTOR * place.design[:, None]
+    for number in order:
+        fuse = tables.fuses[number]
+        if fuse.volts * EQUAL < boat.highest or fuse.breaking * EQUAL < place.breaks.min():
             continue
         free = (
             (chosen < 0)
             & (derated(fuse, boat.ambient) * EQUAL >= lowest)
-            & (fuse.rating <= rating * EQUAL)
-            & (fuse.breaking * EQUAL >= breaks)[:, None]
+            & (fuse.rating <= place.rating * EQUAL)
+            & (fuse.breaking * EQUAL >= place.breaks)[:, None]
         )
         if free.any():
-            amps = boat.lowest / (way + fuse.resistance[1])
+            amps = boat.lowest / (place.way + fuse.resistance[1])
             time = slowest(fuse, amps)
-            clears = (time <= CLEAR_WITHIN_S * EQUAL) & (amps**2 * time <= withstand * EQUAL)
+            clears = (time <= CLEAR_WITHIN_S * EQUAL) & (amps**2 * time <= place.withstand * EQUAL)
             chosen[free & clears] = number
     return chosen
 
 
-def offers(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Floats) -> list[Offer]:
+def choose_fuses(boat: Boat, tables: Tables, place: Place, prefer: list[str]) -> Integers:
+    """The first fuse that fits, family by family; each circuit may prefer a family of its own to those of the boat."""
+    chosen = np.empty(place.way.shape, dtype=int)
+    for family in sorted(set(prefer)):
+        here = np.array([own == family for own in prefer])
+        order = sorted(range(len(tables.fuses)), key=lambda n, family=family: tables.fuses[n].family != family)
+        chosen[here] = first_fit(boat, tables, order, place.part(here))
+    return chosen
+
+
+def offers(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Floats, prefer: list[str]) -> list[Offer]:
     """What each circuit may have: a size, a fuse, and the most hot ohms before it with which that fuse clears.
 
     A fuse depends on the fault current at the far end and so on the sizes before it: offered are those behind the least
@@ -222,7 +242,9 @@ def offers(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Flo
             if up >= 0:
                 before[at] = before[up] + end(own[up, sizes.fits[up]]) / wanted.sharing[up]
         way = (runs * (source + before))[:, None] + own
-        chosen.append(choose_fuses(boat, tables, wanted.design, breaks, sizes.limit, tables.withstand, way))
+        withstand = np.broadcast_to(tables.withstand, own.shape)
+        place = Place(wanted.design, breaks, sizes.limit, withstand, way)
+        chosen.append(choose_fuses(boat, tables, place, prefer))
     offered: list[Offer] = []
     clears: dict[tuple[int, int], float] = {}
     for at, size in zip(*np.nonzero(sizes.fits), strict=True):
@@ -307,17 +329,15 @@ def least_copper(
     return Choice(size[taken], fuse[taken], float(solved.fun))
 
 
-def follow(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Floats, choice: Choice) -> Choice:
-    """The same sizes with the first fuses that fit them behind the sizes that were taken."""
+def places(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Floats, choice: Choice) -> Place:
+    """What the circuits ask of their fuses, with the sizes and fuses that were taken."""
     each = np.arange(len(choice.size))
     in_fuse = np.array([f.resistance[1] for f in tables.fuses])[choice.fuse]
     own = sizes.hot[each, choice.size] + JOINTS[1]
     before = on_the_way(wanted, (own + in_fuse) / wanted.sharing) - (own + in_fuse) / wanted.sharing
     way = np.array(boat.runs) * (boat.string_ohm[1] + before) + own
-    rating = sizes.limit[each, choice.size][:, None]
-    withstand = tables.withstand[choice.size][:, None]
-    fuse = choose_fuses(boat, tables, wanted.design, breaks, rating, withstand, way[:, None])[:, 0]
-    return Choice(choice.size, fuse, choice.kilograms)
+    rating, withstand = sizes.limit[each, choice.size], tables.withstand[choice.size]
+    return Place(wanted.design, breaks, rating[:, None], withstand[:, None], way[:, None])
 
 
 def planned_drop(tables: Tables, wanted: Demand, sizes: Sizes, choice: Choice) -> Floats:
