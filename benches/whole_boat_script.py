@@ -133,12 +133,19 @@ def operating_points(boat: Boat, wanted: Demand, wires: Chosen, volts: float) ->
 
 
 def fault_currents(boat: Boat, wanted: Demand, wires: Chosen) -> FaultLevels:
-    """Both bounds at nodes and through circuits: all strings, new and cold, against one string, aged and hot."""
+    """Both bounds at nodes and through circuits: all strings, new and cold, against one string, aged and hot.
+
+    Of a fault where several runs end the lower bound is that of one run, which carries its share.
+    """
     highest = max(boat.highest, boat.open_circuit)
     most = boat_network(boat, wanted, wires.least_ohms(), boat.strings, highest, boat.string_ohm[0])
     hot = wires.ohms(boat.insulation)
     least = [boat_network(boat, wanted, hot, n, boat.lowest, boat.string_ohm[1]) for n in range(1, boat.strings + 1)]
-    return fault_levels(least, most)
+    levels = fault_levels(least, most)
+    source = boat.lowest / levels.node_low[most.start]
+    one_run = boat.lowest / (source * wires.runs + hot * wires.sharing)
+    levels.through_low = np.where(wires.runs > 1, one_run, levels.through_low)
+    return levels
 
 
 def fault_at_bank(boat: Boat) -> float:
@@ -198,13 +205,13 @@ def single_failures(boat: Boat, wanted: Demand, wires: Chosen) -> dict[str, Inte
     net.load = np.flatnonzero([bool(loads) for loads in boat.loads]) + 1
     circuits = len(boat.circuits)
     strings = circuits + np.arange(boat.strings)
-    parts = {f"string {n}": strings[n : n + 1] for n in range(boat.strings)} | {"bank": strings}
+    parts = {f"string {n}": strings[n : n + 1] for n in range(boat.strings)} | {f"bank.{boat.bank}": strings}
     for at, panel in enumerate(boat.panel):
         if panel:
-            parts[f"panel {panel}"] = np.flatnonzero((net.start == at + 1) | (net.end == at + 1))
+            parts[f"panel.{panel}"] = np.flatnonzero((net.start == at + 1) | (net.end == at + 1))
     for at, name in enumerate(boat.circuits):
         # Where each run carries the whole current alone, one may be out.
-        parts[f"circuit {name}"] = np.array([] if boat.runs[at] > 1 and boat.alone[at] else [at], dtype=int)
+        parts[f"circuit.{name}"] = np.array([] if boat.runs[at] > 1 and boat.alone[at] else [at], dtype=int)
     return dict(zip(parts, dark_loads(net, list(parts.values())), strict=True))
 
 
