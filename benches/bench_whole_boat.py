@@ -35,6 +35,13 @@ def by_orlop(text: str) -> orlop.Design:
     return design
 
 
+def placed(design: orlop.Design) -> dict[str, tuple[orlop.Device, str]]:
+    """Each device with its load, by the branch in which it stands."""
+    rows = design.table("circuits").to_dicts()
+    names = ((row["id"], *row["device"].split(" ", 1), row["design_current_a"]) for row in rows)
+    return {f"circuit.{name}": (orlop.Device(family, rating), f"{amps} A") for name, family, rating, amps in names}
+
+
 def differences(text: str, design: orlop.Design, answer: Answer) -> list[str]:
     """How far the two answers lie apart, in words; ends the bench where they are not the same answer."""
     boat = read_boat(text)
@@ -111,6 +118,9 @@ def main() -> None:
     print("orlop")
     print(line("  read the file: Boat.from_text", taken(lambda: orlop.Boat.from_text(text), RUNS)))
     print(line("  size and solve: Boat.size", taken(boat.size, RUNS)))
+    network, devices = design.network(), placed(design)
+    print(line("    of that, asked again: fault currents, once", taken(network.fault_levels, RUNS)))
+    print(line("    of that, asked again: selectivity, once", taken(lambda: network.selectivity(devices), RUNS)))
     print(line(f"  {len(TABLES)} tables", taken(lambda: [design.table(name) for name in TABLES], RUNS)))
     ours = taken(lambda: by_orlop(text), RUNS)
     print(line("  all", ours))

@@ -177,8 +177,10 @@ def test_pairs_of_fuses_are_selective_up_to_the_same_current(tables: data.Tables
         )
         limit = theirs.selective_up_to
         wanted = 0.0 if limit is None else limit.to("A").magnitude
-        found = fuses.selectivity(up, down, load, fault)[0]
-        assert found == pytest.approx(wanted, rel=1e-6), f"{up.family} {up.rating} over {down.family} {down.rating}"
+        found, decided = fuses.selectivity(up, down, load, fault)
+        name = f"{up.family} {up.rating} over {down.family} {down.rating}"
+        assert found == pytest.approx(wanted, rel=1e-6), name
+        assert decided == theirs.decided, name
 
 
 def test_what_goes_dark() -> None:
