@@ -8,8 +8,9 @@ the whole bank at every fuse.
 from __future__ import annotations
 
 import numpy as np
+from whole_boat_choice import Place, first_fit
 from whole_boat_data import JOINTS, Boat, Floats, Integers, Tables
-from whole_boat_sizes import EQUAL, Demand, Place, Sizes, first_fit, on_the_way
+from whole_boat_sizes import EQUAL, Demand, Sizes, on_the_way
 
 
 def rough_sizes(

@@ -1,11 +1,11 @@
 """A whole boat with NumPy and SciPy: what one writes in a notebook when there is no library for it.
 
-Eight steps, each a function on plain arrays, put together here: demand, every size of every circuit, fuses, least
-copper (`whole_boat_sizes.py`), volts, fault currents (`whole_boat_network.py`), selectivity (`whole_boat_fuses.py`) and
-single failures. It is meant to be short and fast enough, as a competent engineer would write it. It checks no input,
-explains nothing, judges no rule, and reads of boat files only what the boat of `big_boat.py` needs
-(`whole_boat_data.py`). Formulas and tables are those of the library's documentation. Run alone it prints what it finds
-and how long it took.
+Eight steps, each functions on plain arrays, put together here: demand, every size of every circuit
+(`whole_boat_sizes.py`), fuses (`whole_boat_choice.py`), least copper (`whole_boat_copper.py`), volts, fault currents
+(`whole_boat_network.py`), selectivity (`whole_boat_fuses.py`) and single failures. It is meant to be short and fast
+enough, as a competent engineer would write it. It checks no input, explains nothing, judges no rule, and reads of boat
+files only what the boat of `big_boat.py` needs (`whole_boat_data.py`). Formulas and tables are those of the library's
+documentation. Run alone it prints what it finds and how long it took.
 """
 
 from __future__ import annotations
@@ -17,28 +17,13 @@ from time import perf_counter
 
 import numpy as np
 from big_boat import big_boat
+from whole_boat_choice import Choice, Place, choose_fuses, first_fit, offers, places
+from whole_boat_copper import least_copper, permitted, planned_drop
 from whole_boat_data import JOINTS, WINTER_DEGC, Boat, Floats, Integers, Tables, read_boat, read_tables
 from whole_boat_fuses import selectivity
 from whole_boat_network import FaultLevels, Network, Point, dark_loads, fault_levels, warm_operating_point
 from whole_boat_rough import rough_sizes
-from whole_boat_sizes import (
-    EQUAL,
-    Choice,
-    Demand,
-    Place,
-    Sizes,
-    choose_fuses,
-    demand,
-    evaluate_sizes,
-    first_fit,
-    heat_paths,
-    least_copper,
-    offers,
-    permitted,
-    places,
-    planned_drop,
-    steady_temperature,
-)
+from whole_boat_sizes import EQUAL, Demand, Sizes, demand, evaluate_sizes, heat_paths, steady_temperature
 
 BANK = 0  # The first node; the far end of circuit n is node n + 1.
 STIFF_OHM = 1e-7  # A bank that is held at its terminals.

@@ -1,7 +1,7 @@
-"""The first half of the script: currents, every size of every circuit, fuses, least copper as an integer programme.
+"""Steps 1 and 2 of the script: who draws what when, and every size of every circuit worked through.
 
-Arrays over (circuit, size) wherever the formula is the same for all, a loop where each turn is different, HiGHS for the
-choice. It knows one rule set (ISO), metric copper, fuses and one bank.
+Arrays over (circuit, size), for the formulas are the same for all. It knows one rule set (ISO), metric copper and one
+bank.
 """
 
 from __future__ import annotations
@@ -10,24 +10,17 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import coo_matrix
 from whole_boat_data import (
     BUNDLE_ENDS,
-    CLEAR_WITHIN_S,
-    JOINTS,
-    LOAD_FACTOR,
     REFERENCE_DEGC,
     Boat,
     Floats,
     Integers,
     Tables,
 )
-from whole_boat_fuses import clears_from, derated, slowest
 
 EQUAL = 1 + 1e-9
 MELTING_DEGC = 1084.6
-Offer = tuple[int, int, int, float]  # Circuit, size, fuse, and the ohms before it up to which it clears.
 
 
 @dataclass
@@ -54,15 +47,6 @@ class Sizes:
     hot: Floats
     rule: Floats
     kilograms: Floats
-
-
-@dataclass
-class Choice:
-    """The sizes and fuses taken."""
-
-    size: Integers
-    fuse: Integers
-    kilograms: float
 
 
 # --- 1. demand ------------------------------------------------------------------------------------------------------
@@ -174,182 +158,6 @@ def evaluate_sizes(boat: Boat, tables: Tables, wanted: Demand) -> Sizes:
         rule=tables.rules["drop_formula"] * loop[:, None] / tables.mm2,
         kilograms=tables.kg_per_m * (loop * runs)[:, None],
     )
-
-
-# --- 3. fuses -------------------------------------------------------------------------------------------------------
-
-
-@dataclass
-class Place:
-    """What circuits ask of a fuse: two arrays by circuit, then three by circuit and size."""
-
-    design: Floats  # Current.
-    breaks: Floats  # Highest fault current.
-    rating: Floats  # Highest that the conductor allows.
-    withstand: Floats
-    way: Floats  # Most ohms of a fault at the far end.
-
-    def part(self, here: Integers | NDArray[np.bool_]) -> Place:
-        """Some of the circuits."""
-        return Place(self.design[here], self.breaks[here], self.rating[here], self.withstand[here], self.way[here])
-
-
-def first_fit(boat: Boat, tables: Tables, order: list[int], place: Place) -> Integers:
-    """The first fuse of a list that fits, by circuit and size; -1 where none does."""
-    chosen = np.full(place.way.shape, -1)
-    lowest = LOAD_FACTOR * place.design[:, None]
-    for number in order:
-        fuse = tables.fuses[number]
-        if fuse.volts * EQUAL < boat.highest or fuse.breaking * EQUAL < place.breaks.min():
-            continue
-        free = (
-            (chosen < 0)
-            & (derated(fuse, boat.ambient) * EQUAL >= lowest)
-            & (fuse.rating <= place.rating * EQUAL)
-            & (fuse.breaking * EQUAL >= place.breaks)[:, None]
-        )
-        if free.any():
-            amps = boat.lowest / (place.way + fuse.resistance[1])
-            time = slowest(fuse, amps)
-            clears = (time <= CLEAR_WITHIN_S * EQUAL) & (amps**2 * time <= place.withstand * EQUAL)
-            chosen[free & clears] = number
-    return chosen
-
-
-def choose_fuses(boat: Boat, tables: Tables, place: Place, prefer: list[str]) -> Integers:
-    """The first fuse that fits, family by family; each circuit may prefer a family of its own to those of the boat."""
-    chosen = np.empty(place.way.shape, dtype=int)
-    for family in sorted(set(prefer)):
-        here = np.array([own == family for own in prefer])
-        order = sorted(range(len(tables.fuses)), key=lambda n, family=family: tables.fuses[n].family != family)
-        chosen[here] = first_fit(boat, tables, order, place.part(here))
-    return chosen
-
-
-def offers(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Floats, prefer: list[str]) -> list[Offer]:
-    """What each circuit may have: a size, a fuse, and the most hot ohms before it with which that fuse clears.
-
-    A fuse depends on the fault current at the far end and so on the sizes before it: offered are those behind the least
-    and behind the most resistance. Of a fault where several runs end each run carries its share.
-    """
-    source = boat.string_ohm[1]  # One string alone, aged.
-    runs = np.array(boat.runs)
-    own = sizes.hot + JOINTS[1]
-    chosen = []
-    for end in (np.min, np.max):
-        before = np.zeros(len(runs))
-        for at, up in enumerate(wanted.parent):  # Parents stand before their children in the file.
-            if up >= 0:
-                before[at] = before[up] + end(own[up, sizes.fits[up]]) / wanted.sharing[up]
-        way = (runs * (source + before))[:, None] + own
-        withstand = np.broadcast_to(tables.withstand, own.shape)
-        place = Place(wanted.design, breaks, sizes.limit, withstand, way)
-        chosen.append(choose_fuses(boat, tables, place, prefer))
-    offered: list[Offer] = []
-    clears: dict[tuple[int, int], float] = {}
-    for at, size in zip(*np.nonzero(sizes.fits), strict=True):
-        for number in {int(chosen[0][at, size]), int(chosen[1][at, size])} - {-1}:
-            fuse = tables.fuses[number]
-            if (number, size) not in clears:
-                clears[number, size] = clears_from(fuse, tables.withstand[size])
-            most = boat.lowest / clears[number, size] - own[at, size] - fuse.resistance[1]
-            offered.append((at, size, number, most / runs[at] - source))
-    return offered
-
-
-# --- 4. least copper ------------------------------------------------------------------------------------------------
-
-
-def permitted(boat: Boat, tables: Tables) -> Floats:
-    """Volts that may be lost to the most critical load of each circuit; infinite where there is none."""
-    percent = {True: tables.rules["drop_limit_critical"], False: tables.rules["drop_limit_general"]}
-    limits = [[percent[boat.critical[load]] for load in loads] or [np.inf] for loads in boat.loads]
-    return np.array([min(each) for each in limits]) / 100 * boat.nominal
-
-
-def least_copper(
-    boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, offered: list[Offer], limit: Floats
-) -> Choice:
-    """The lightest sizes that keep every drop in every scenario and clear every fault: an integer programme, exact.
-
-    `limit` is the volts that may be lost from the bank to the far end of each circuit with loads. One variable says
-    that a circuit takes one offer. What is lost up to each panel is a variable of its own in each scenario (volts by
-    physics, volts by the rule's formula) and once more for the loop resistance. Written out along each path instead,
-    the same programme has more entries and takes half as long again.
-    """
-    at, size, fuse = (np.array(column) for column in list(zip(*offered, strict=True))[:3])
-    reach = np.array([row[3] for row in offered])
-    in_fuse = np.array([f.resistance[1] for f in tables.fuses])[fuse]
-    of_circuit = [np.flatnonzero(at == circuit) for circuit in range(len(wanted.parent))]
-    physical = sizes.warm[at, size] + JOINTS[1] + in_fuse
-    rule = sizes.rule[at, size]
-    way = (sizes.hot[at, size] + JOINTS[1] + in_fuse) / wanted.sharing[at]
-
-    # What a choice uses up on the way to its far end: volts in each case, by physics and by formula, then ohms.
-    uses = [amps[at] * each for amps in wanted.amps.T for each in (physical, rule)] + [way]
-    feeders = [circuit for circuit, panel in enumerate(boat.panel) if panel]
-    binary = len(offered)
-    place = {feeder: binary + nth * len(uses) for nth, feeder in enumerate(feeders)}
-    columns: list[Integers] = []
-    values: list[Floats] = []
-    bounds: list[tuple[float, float]] = []
-
-    def row(low: float, high: float, variables: Integers, factors: Floats, single: list[tuple[int, float]]) -> None:
-        columns.append(np.append(variables, [one[0] for one in single]).astype(int))
-        values.append(np.append(factors, [one[1] for one in single]))
-        bounds.append((low, high))
-
-    for circuit, up in enumerate(wanted.parent):
-        own = of_circuit[circuit]
-        row(1, 1, own, np.ones(len(own)), [])
-        for nth, use in enumerate(uses):
-            before = [(place[up] + nth, 1.0)] if up >= 0 else []
-            if circuit in place:
-                row(0, 0, own, use[own], [*before, (place[circuit] + nth, -1.0)])
-            elif use is not way and use[own[0]] > 0:
-                row(-np.inf, limit[circuit], own, use[own], before)
-            if use is way:
-                row(-np.inf, 0, own, -reach[own], before)
-
-    total = binary + len(feeders) * len(uses)
-    rows = np.repeat(np.arange(len(columns)), [len(c) for c in columns])
-    matrix = coo_matrix((np.concatenate(values), (rows, np.concatenate(columns))), shape=(len(columns), total))
-    free = total - binary
-    solved = milp(
-        np.append(sizes.kilograms[at, size], np.zeros(free)),
-        constraints=LinearConstraint(matrix.tocsc(), *np.array(bounds).T),
-        integrality=np.append(np.ones(binary), np.zeros(free)),
-        bounds=Bounds(0, np.append(np.ones(binary), np.full(free, np.inf))),
-        options={"mip_rel_gap": 0},
-    )
-    if not solved.success:
-        raise SystemExit(f"the script finds no sizes: {solved.message}")
-    taken = np.flatnonzero(solved.x[:binary] > 0.5)
-    taken = taken[np.argsort(at[taken])]
-    return Choice(size[taken], fuse[taken], float(solved.fun))
-
-
-def places(boat: Boat, tables: Tables, wanted: Demand, sizes: Sizes, breaks: Floats, choice: Choice) -> Place:
-    """What the circuits ask of their fuses, with the sizes and fuses that were taken."""
-    each = np.arange(len(choice.size))
-    in_fuse = np.array([f.resistance[1] for f in tables.fuses])[choice.fuse]
-    own = sizes.hot[each, choice.size] + JOINTS[1]
-    before = on_the_way(wanted, (own + in_fuse) / wanted.sharing) - (own + in_fuse) / wanted.sharing
-    way = np.array(boat.runs) * (boat.string_ohm[1] + before) + own
-    rating, withstand = sizes.limit[each, choice.size], tables.withstand[choice.size]
-    return Place(wanted.design, breaks, rating[:, None], withstand[:, None], way[:, None])
-
-
-def planned_drop(tables: Tables, wanted: Demand, sizes: Sizes, choice: Choice) -> Floats:
-    """The largest drop from the bank to the far end of each circuit in use, physical or by formula."""
-    each = np.arange(len(choice.size))
-    in_fuse = np.array([f.resistance[1] for f in tables.fuses])[choice.fuse]
-    ohms = sizes.warm[each, choice.size] + JOINTS[1] + in_fuse
-    drops = np.maximum(
-        on_the_way(wanted, wanted.amps * ohms[:, None]),
-        on_the_way(wanted, wanted.amps * sizes.rule[each, choice.size][:, None]),
-    )
-    return np.where(wanted.amps > 0, drops, 0).max(axis=1)
 
 
 def on_the_way(wanted: Demand, of_circuit: Floats) -> Floats:

@@ -18,11 +18,11 @@ if sys.version_info < (3, 11):
 sys.path.insert(0, str(Path(__file__).parents[2] / "benches"))
 
 import bench_whole_boat as bench
+import whole_boat_copper as copper
 import whole_boat_data as data
 import whole_boat_fuses as fuses
 import whole_boat_network as network
 import whole_boat_script as script
-import whole_boat_sizes as parts
 from big_boat import big_boat
 
 FAMILIES = ["iso8820-3-blade", "iso8820-3-high-current", "iso8820-5-strip", "ul248-15-class-t", "iec60269-gg"]
@@ -132,7 +132,7 @@ def test_the_boat_as_solved_keeps_its_promises(answer: tuple[data.Boat, script.A
     boat, found = answer
     tables = data.read_tables(boat.insulation, boat.families)
     wires = script.chosen(boat, tables, found.demand, found.sizes, found.choice.size, found.choice.fuse)
-    limit = parts.permitted(boat, tables)
+    limit = copper.permitted(boat, tables)
     for case, on in zip(found.demand.cases, found.demand.on, strict=True):
         point = found.points[f"{case}@low"]
         ohms = wires.ohms(point.temperature)
