@@ -12,6 +12,7 @@ use pyo3::prelude::*;
 use pyo3::types::{PyCapsule, PyDict, PyString};
 
 /// One column: numbers, NaN where nothing stands, or text.
+#[derive(Clone, Debug, PartialEq)]
 pub enum Column {
     /// Numbers.
     Numbers(Vec<f64>),
@@ -48,6 +49,11 @@ impl Columns {
     /// How many rows there are.
     pub fn rows(&self) -> usize {
         self.rows
+    }
+
+    /// All columns with their names.
+    pub fn all(&self) -> &[(String, Column)] {
+        &self.columns
     }
 
     /// Refuses columns that nobody reads.
@@ -87,6 +93,23 @@ impl Columns {
             }
             Some(Column::Numbers(_)) => Err(self.wrong(py, name, "numbers", "names")),
         }
+    }
+
+    /// The same where cells may be empty; absent is all empty.
+    pub fn optional_texts(&self, py: Python<'_>, name: &str) -> PyResult<Vec<Option<String>>> {
+        match self.find(name) {
+            None => Ok(vec![None; self.rows]),
+            Some(Column::Texts(values)) => Ok(values.clone()),
+            Some(Column::Numbers(values)) if values.iter().all(|v| v.is_nan() || v.fract() == 0.0) => {
+                Ok(values.iter().map(|v| (!v.is_nan()).then(|| format!("{v:.0}"))).collect())
+            }
+            Some(Column::Numbers(_)) => Err(self.wrong(py, name, "numbers", "names")),
+        }
+    }
+
+    /// A column that must be there.
+    pub fn needed<T>(&self, py: Python<'_>, found: Option<T>, name: &str) -> PyResult<T> {
+        found.ok_or_else(|| raise(py, &Error::input(self.what, format!("no column '{name}'"), "that column")))
     }
 
     fn find(&self, name: &str) -> Option<&Column> {
