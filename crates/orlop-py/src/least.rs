@@ -28,7 +28,8 @@ type Any<'a, 'py> = Option<&'a Bound<'py, PyAny>>;
 /// Sizes a whole feed tree: the lightest or cheapest conductors with which every load still gets its volts, exact.
 ///
 /// Feeder and branches share each permitted drop. Sizing them one by one shares it out by feel; this takes the sizes together
-/// and proves that nothing less would do.
+/// and proves that nothing less would do, for currents that are fixed and conductors as warm as the largest of them makes each.
+/// Give a load of constant power the current that it draws at the lowest service voltage.
 ///
 /// Parameters
 /// ----------
@@ -83,9 +84,9 @@ type Any<'a, 'py> = Option<&'a Bound<'py, PyAny>>;
 /// ...     sizes="metric", rules="iso-small-craft", nominal="12 V", max_drop="3 %",
 /// ... )
 /// >>> best.sizes
-/// {'feeder': '16 mm2', 'lamps': '4 mm2', 'pump': '6 mm2'}
+/// {'feeder': '16 mm2', 'lamps': '6 mm2', 'pump': '10 mm2'}
 /// >>> print(f"{best.mass:.1f}")
-/// 2.5 kilogram
+/// 2.7 kilogram
 #[pyfunction]
 #[pyo3(signature = (tree, *, sizes, rules=None, max_drop=None, nominal=None, objective=None, at_most_sizes=None, prices=None,
     insulation=None, material=None, tinned=None, space=None, ambient=None, bundled=None, families=None, minimum_size=None,
@@ -189,7 +190,7 @@ pub fn least_copper(
         objective.map_or(Ok(Objective::Mass), |o| asked.word("objective", o, Objective::parse))?;
     let at_most_sizes =
         at_most_sizes.map(|n| asked.count("at_most_sizes", n)).transpose()?.map(|n| n as usize);
-    let tree = table.into_tree(offer, objective, at_most_sizes);
+    let tree = table.into_tree(offer, objective, at_most_sizes).or_raise(py)?;
     let answer = run(py, || tree.solve())?;
     Ok(LeastCopper { answer, asked })
 }

@@ -36,9 +36,14 @@ impl Rows {
     }
 
     /// The question.
-    pub fn into_tree(self, offer: Offer, objective: Objective, at_most_sizes: Option<usize>) -> FeedTree {
+    pub fn into_tree(
+        self,
+        offer: Offer,
+        objective: Objective,
+        at_most_sizes: Option<usize>,
+    ) -> Result<FeedTree, Error> {
         let tree = FeedTree { scenarios: self.scenarios, runs: self.runs, offer, objective, at_most_sizes };
-        if self.loads { tree.with_loads_summed() } else { tree }
+        if self.loads { tree.with_loads_summed() } else { Ok(tree) }
     }
 }
 

@@ -73,10 +73,17 @@ impl FeedTree {
     /// those of all that hangs on it.
     ///
     /// Runs whose parent is unknown, or that feed themselves, are left for [`solve`](Self::solve) to refuse.
-    #[must_use]
-    pub fn with_loads_summed(mut self) -> Self {
-        let index: HashMap<&str, usize> =
-            self.runs.iter().enumerate().map(|(at, run)| (run.id.as_str(), at)).collect();
+    ///
+    /// # Errors
+    /// [`Error::Input`] for a current below zero, not finite, or two runs of one id.
+    pub fn with_loads_summed(mut self) -> Result<Self, Error> {
+        self.check_currents()?;
+        let mut index: HashMap<&str, usize> = HashMap::with_capacity(self.runs.len());
+        for (at, run) in self.runs.iter().enumerate() {
+            if index.insert(&run.id, at).is_some() {
+                return Err(Error::input("id", format!("'{}' twice", run.id), "ids that differ"));
+            }
+        }
         let up: Vec<Option<usize>> =
             self.runs.iter().map(|run| run.parent.as_deref().and_then(|p| index.get(p).copied())).collect();
         let own: Vec<Vec<Current>> = self.runs.iter().map(|run| run.currents.clone()).collect();
@@ -91,7 +98,16 @@ impl FeedTree {
                 next = up[above];
             }
         }
-        self
+        Ok(self)
+    }
+
+    fn check_currents(&self) -> Result<(), Error> {
+        for run in &self.runs {
+            for (scenario, current) in self.scenarios.iter().zip(&run.currents) {
+                not_negative(*current, &format!("{}: current in {scenario}", run.id))?;
+            }
+        }
+        Ok(())
     }
 
     /// Which size should each run have, so that the whole weighs or costs least and every load gets its volts?
@@ -169,15 +185,13 @@ impl FeedTree {
         if self.scenarios.is_empty() {
             return Err(Error::input("tree", "no scenario", "the currents of one scenario or more"));
         }
+        self.check_currents()?;
         for run in &self.runs {
             let id = &run.id;
             if id.is_empty() {
                 return Err(Error::input("id", "an empty name", "a name for each run"));
             }
             positive(run.one_way.0, &format!("{id}: one_way"))?;
-            for (scenario, current) in self.scenarios.iter().zip(&run.currents) {
-                not_negative(*current, &format!("{id}: current in {scenario}"))?;
-            }
             if run.currents.len() != self.scenarios.len() || run.permitted.len() != self.scenarios.len() {
                 let got = format!("{} and {}", run.currents.len(), run.permitted.len());
                 let expected =

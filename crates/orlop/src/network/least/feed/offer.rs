@@ -124,7 +124,11 @@ impl Offer {
                 "one of the sizes offered",
             ));
         }
-        let for_sale = |o: &Offered| tree.objective == Objective::Mass || o.price.is_some();
+        let every_price = match self {
+            Self::Series { prices, .. } => !prices.is_empty(),
+            Self::Listed(_) => tree.objective == Objective::Cost,
+        };
+        let for_sale = |o: &Offered| !every_price || o.price.is_some();
         let kept: Vec<Offered> = all.iter().filter(|o| for_sale(o)).cloned().collect();
         if !kept.is_empty() {
             return Ok(kept);
