@@ -1,9 +1,10 @@
 """Solves large networks by orlop, by SciPy and by a general circuit simulator, and checks that they agree.
 
 SciPy's side is what a careful engineer writes: the conductance matrix assembled once with NumPy, Newton on the same
-equations from the same start to the same tolerance, SuperLU with the ordering that suits symmetric patterns (the other
-orderings were tried and are slower), the diagonal added in place where the pattern already holds it. orlop is timed twice:
-the solution of a network that is already built, as SciPy's Newton is; and everything from columns to a column of volts.
+equations from the same start, SuperLU with the ordering that suits symmetric patterns, the diagonal changed in place.
+It stops when the last step was below a thousandth of a millionth of the source. orlop is timed twice: the solution of a
+network that is already built, as SciPy's Newton is; and everything from columns of numbers to a column of volts. Ratios
+are of the best runs, which other work on the machine disturbs least.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from scipy.sparse.linalg import SuperLU, splu
 import orlop
 
 EMF, BEHIND, SHARE = 24.0, 1e-3, 0.05
+RUNS = 15
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -168,17 +170,17 @@ def compare(what: str, net: Net) -> Taken:
     if not worst < 1e-7:
         raise SystemExit(f"{what}: answers differ by {worst} V")
     print(f"{what}: {net.nodes} nodes, {len(net.a)} branches, a load of constant power at each node")
-    ours = taken(built.solve)
-    whole = taken(lambda: volts_of(net, by_orlop(net).solve()))
-    scipy, assembled = taken(newton.solve), taken(lambda: Newton(net).solve())
+    ours = taken(built.solve, RUNS)
+    whole = taken(lambda: volts_of(net, by_orlop(net).solve()), RUNS)
+    scipy, assembled = taken(newton.solve, RUNS), taken(lambda: Newton(net).solve(), RUNS)
     print(line(f"  orlop: Network.solve ({point.iterations} steps)", ours))
     print(line(f"  SciPy: Newton with splu ({newton.steps} steps)", scipy))
     print(line("  orlop, columns to volts", whole))
     print(line("  SciPy, columns to volts", assembled))
     print(f"  answers differ by at most {worst:.1e} V")
     print(
-        f"  ratio of SciPy to orlop: solving {scipy.middle / ours.middle:.1f}, "
-        f"columns to volts {assembled.middle / whole.middle:.1f}"
+        f"  ratio of SciPy to orlop: solving {scipy.best / ours.best:.1f}, "
+        f"columns to volts {assembled.best / whole.best:.1f}"
     )
     return whole
 
@@ -198,9 +200,7 @@ def faults(net: Net) -> None:
     print(f"fault levels of all {net.nodes} nodes")
     print(line("  orlop: both sides, at nodes and through branches", here))
     print(line("  SciPy: one side, at nodes, blocks of 256 columns", there))
-    print(
-        f"  answers differ by a share of at most {worst:.1e}; ratio of SciPy to orlop {there.middle / here.middle:.1f}"
-    )
+    print(f"  answers differ by a share of at most {worst:.1e}; ratio of SciPy to orlop {there.best / here.best:.1f}")
 
 
 def main() -> None:
@@ -218,14 +218,14 @@ def main() -> None:
         print(line("  ngspice as a whole process", simulator))
         print(
             f"  answers differ by at most {worst:.1e} V; ratio to orlop, columns to volts "
-            f"{simulator.middle / whole.middle:.1f}"
+            f"{simulator.best / whole.best:.1f}"
         )
     compare("grid of 100 x 100", grid(100))
-    print("trees, everything from columns to volts")
+    print("trees: linear in the number of nodes")
     for nodes in (1_000, 10_000, 100_000, 1_000_000):
         net = tree(nodes)
         built = by_orlop(net)
-        runs = 5 if nodes < 1_000_000 else 1
+        runs = RUNS if nodes < 100_000 else 5
         print(line(f"  {nodes} nodes: Network.solve", taken(built.solve, runs), nodes))
     faults(meshed)
 

@@ -444,7 +444,8 @@ def test_bad_input_is_refused_by_name(tree: Any, options: dict[str, Any], words:
         ({"max_drop": "10 mV"}, "lamps: the drop in all"),
         ({"sizes": {**LIST, "ampacity_a": [5.0, 6.0]}, "rules": None}, "feeder: no size on the list may carry 16 A"),
         ({"material": "aluminium", "rules": "us-small-craft"}, "aluminium"),
-        ({"prices": {"1 mm2": 1.0}}, "feeder"),
+        ({"prices": {"1 mm2": 1.0}}, "lamps: the drop in all"),
+        ({"prices": {"1 mm2": 1.0}, "minimum_size": "25 mm2"}, "feeder: no size .* has a price"),
     ],
 )
 def test_what_cannot_be_met_is_named(options: dict[str, Any], words: str) -> None:
