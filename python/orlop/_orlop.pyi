@@ -715,6 +715,7 @@ def least_copper(
     bundling: _Bundling | None = None,
     device_rating: Literal["outright", "next-standard"] | None = None,
 ) -> LeastCopper: ...
+
 @final
 class LeastCopper:
     @property
