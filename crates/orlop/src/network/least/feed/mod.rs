@@ -122,6 +122,9 @@ impl FeedTree {
     /// temperature that the largest current brings about, `o(s)` the size of run s. A size is offered to a run when it keeps
     /// everything that does not depend on others: ampacity, heat balance, device, smallest area.
     ///
+    /// Exact for currents that are fixed: give a load of constant power what it draws at the lowest service voltage. Past
+    /// what memory permits, [`FeedSizes::gap`] says by how much the answer may exceed the least.
+    ///
     /// # Errors
     /// [`Error::Input`] for what cannot be computed; [`Error::NoSolution`] naming the run when no sizes keep everything.
     ///

@@ -149,7 +149,8 @@ impl FeedSizes {
             };
             Step::new(if money { "least cost" } else { "least mass" }, "m", shown(self.value))
                 .formula(
-                    "minimise the sum of m(s, o(s)) over all runs, so that on each path in each scenario the sum of I R \
+                    "minimise the sum of m(s, o(s)) over all runs, so that on each path in each scenario the sum of I R, currents and \
+                     temperatures fixed, \
                      stays within what is permitted",
                 )
                 .input("runs", self.taken.len().to_string())
