@@ -3,8 +3,8 @@
 SciPy's side is what a careful engineer writes: the conductance matrix assembled once with NumPy, Newton on the same
 equations from the same start, SuperLU with the ordering that suits symmetric patterns, the diagonal changed in place.
 It stops when the last step was below a thousandth of a millionth of the source. orlop is timed twice: the solution of a
-network that is already built, as SciPy's Newton is; and everything from columns of numbers to a column of volts. Ratios
-are of the best runs, which other work on the machine disturbs least.
+network that is already built, as SciPy's Newton is; and everything from columns of numbers to a column of volts. Times
+are seconds of processor, and ratios those of the best runs: other work on the machine disturbs these least.
 """
 
 from __future__ import annotations
@@ -13,11 +13,14 @@ import re
 import shutil
 import subprocess
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
-from typing import NamedTuple
+from time import process_time
+from typing import Any, NamedTuple
 
 import numpy as np
-from clock import Taken, line, taken
+from clock import Taken, children, line
+from clock import taken as timed
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csc_matrix
 from scipy.sparse.linalg import SuperLU, splu
@@ -28,6 +31,11 @@ EMF, BEHIND, SHARE = 24.0, 1e-3, 0.05
 RUNS = 15
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+
+
+def taken(work: Callable[[], Any], runs: int = RUNS) -> Taken:
+    """Seconds of processor that `work` takes."""
+    return timed(work, runs, process_time)
 
 
 class Net(NamedTuple):
@@ -155,7 +163,7 @@ def by_the_simulator(net: Net, folder: Path) -> tuple[Taken, Floats]:
         nonlocal said
         said = subprocess.run(["ngspice", "-b", str(file)], capture_output=True, text=True, check=False).stdout
 
-    time = taken(whole, runs=1)
+    time = timed(whole, runs=1, clock=children)
     volts = np.full(net.nodes, np.nan)
     for name, value in re.findall(r"^n(\d+) = (\S+)", said, re.MULTILINE):
         volts[int(name)] = float(value)
@@ -170,9 +178,9 @@ def compare(what: str, net: Net) -> Taken:
     if not worst < 1e-7:
         raise SystemExit(f"{what}: answers differ by {worst} V")
     print(f"{what}: {net.nodes} nodes, {len(net.a)} branches, a load of constant power at each node")
-    ours = taken(built.solve, RUNS)
-    whole = taken(lambda: volts_of(net, by_orlop(net).solve()), RUNS)
-    scipy, assembled = taken(newton.solve, RUNS), taken(lambda: Newton(net).solve(), RUNS)
+    ours = taken(built.solve)
+    whole = taken(lambda: volts_of(net, by_orlop(net).solve()))
+    scipy, assembled = taken(newton.solve), taken(lambda: Newton(net).solve())
     print(line(f"  orlop: Network.solve ({point.iterations} steps)", ours))
     print(line(f"  SciPy: Newton with splu ({newton.steps} steps)", scipy))
     print(line("  orlop, columns to volts", whole))
