@@ -136,7 +136,7 @@ class Newton:
         raise RuntimeError("no convergence")
 
     def fault_levels(self, block: int = 16) -> Floats:
-        """Amperes into a bolted fault at each node: the diagonal of the inverse, some columns at a time; 16 are quickest."""
+        """Amperes into a bolted fault at each node: the diagonal of the inverse, by the quickest block of columns."""
         n = len(self.watts)
         factor = self.factor(self.fixed)
         ohms = np.empty(n)
