@@ -3,7 +3,7 @@
 /// Places in a list of names, found by name.
 ///
 /// The list itself is the caller's. Growing reads no name again, so a million names cost little more each than a thousand.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub(super) struct Places {
     /// A power of two, at most half of them in use.
     slots: Vec<Slot>,
