@@ -10,6 +10,7 @@
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
 //! | what a cell holds, gives and becomes with age | [`cell`] |
+//! | cells tied into a pack: sharing, faults, what is left when a part fails | [`pack`] |
 //! | sparse symmetric systems, for the rooms above | [`solve`] |
 //! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
 //! | sparse symmetric systems, for the rooms above | [`solve`] |
@@ -22,6 +23,7 @@ pub mod conductor;
 pub mod error;
 pub mod judgement;
 pub mod network;
+pub mod pack;
 pub mod protection;
 pub mod range;
 pub mod rules;
