@@ -39,7 +39,11 @@ const FORMULAS: &[&Citation] = &[
     &crate::network::ground::TWO_WIRE,
     &crate::network::fault::IEC_61660,
     &crate::network::fault::THEVENIN,
+    &crate::pack::assign::DEALING,
+    &crate::pack::assign::HALVES,
+    &crate::pack::assign::MODIFIED_Z,
     &crate::protection::LOAD_PRACTICE,
     &crate::protection::PRELOAD,
     &crate::protection::ignition::IGNITION,
+    &crate::solve::PHILOX,
 ];

@@ -9,9 +9,12 @@
 //! | who carries how much of a current | [`Ladder`], [`share_current`] |
 //! | where the leads should leave, how heavy the links must be | [`Ladder::best_take_off`], [`Ladder::largest_link`] |
 //! | how the sharing moves over time, up to the knee | [`Wired`] |
+//! | which cell goes where, which to leave out | [`assign`] |
 
+pub mod assign;
 mod share;
 mod topology;
 
+#[allow(unused_imports)]
 pub use share::*;
 pub use topology::*;
