@@ -1,9 +1,16 @@
 //! Many cells: a good split made better, a few groups at a time.
 //!
 //! Cells are dealt by falling weight to the group with the smallest sum that still has room (Graham 1969). Then the smallest
-//! group is split anew together with one other, two others, three others, by the exact search, for as long as that raises it.
+//! group is split anew together with one other, with two others, with as many as the exact search can hold, for as long as that
+//! raises it.
 
 use super::partition::{self, MOST};
+use crate::solve::Draws;
+
+/// Steps of one search among a few groups, at most.
+const ONE_SEARCH: u64 = 200_000;
+/// Groups above this size first try to exchange a cell or two.
+const LARGE: usize = 8;
 
 /// Groups as lists of places in the falling weights.
 pub(super) type Groups = Vec<Vec<usize>>;
@@ -34,6 +41,7 @@ fn sum(weights: &[i64], group: &[usize]) -> i64 {
 /// Raises the smallest group until `enough`, or until no few groups together can raise it, or the steps are used up.
 pub(super) fn raise(weights: &[i64], groups: &mut Groups, enough: i64, mut steps: u64) {
     let unit = partition::unit(weights);
+    let mut draws = Draws::new(0, groups.len() as u64);
     while steps > 0 {
         let sums: Vec<i64> = groups.iter().map(|g| sum(weights, g)).collect();
         let poorest = (0..sums.len()).min_by_key(|g| (sums[*g], *g)).expect("a group");
@@ -42,39 +50,93 @@ pub(super) fn raise(weights: &[i64], groups: &mut Groups, enough: i64, mut steps
         }
         let mut others: Vec<usize> = (0..sums.len()).filter(|g| *g != poorest).collect();
         others.sort_by_key(|g| (-sums[*g], *g));
-        let floor = sums[poorest] + unit;
-        if !(1..=3).any(|n| with_others(weights, groups, (poorest, &others), n, (floor, enough), &mut steps))
-        {
+        let mut work = Work { weights, floor: sums[poorest] + unit, enough, steps };
+        let raised = work.with_others(groups, poorest, &others, 1)
+            || work.with_others(groups, poorest, &others, 2)
+            || work.with_many(groups, poorest, &mut others, &mut draws);
+        steps = work.steps;
+        if !raised {
             return;
         }
     }
 }
 
-/// Tries the poorest group with every `n` of the others, the richest first.
-fn with_others(
-    weights: &[i64],
-    groups: &mut Groups,
-    (poorest, others): (usize, &[usize]),
-    n: usize,
-    (floor, enough): (i64, i64),
-    steps: &mut u64,
-) -> bool {
-    let size = groups[0].len();
-    if n > others.len() {
-        return false;
-    }
-    if (n + 1) * size > MOST {
-        return n == 1 && others.iter().any(|&rich| trade(weights, groups, (poorest, rich), floor));
-    }
-    let mut choice: Vec<usize> = (0..n).collect();
-    loop {
-        let taken: Vec<usize> = std::iter::once(poorest).chain(choice.iter().map(|c| others[*c])).collect();
-        if again(weights, groups, &taken, (floor, enough), steps) {
-            return true;
-        }
-        if *steps == 0 || !next(&mut choice, others.len()) {
+struct Work<'a> {
+    weights: &'a [i64],
+    floor: i64,
+    enough: i64,
+    steps: u64,
+}
+
+impl Work<'_> {
+    /// Tries the poorest group with every `n` of the others, the richest first.
+    fn with_others(&mut self, groups: &mut Groups, poorest: usize, others: &[usize], n: usize) -> bool {
+        let size = groups[0].len();
+        if n > others.len() {
             return false;
         }
+        let mut trades = others.iter().map(|rich| (poorest, *rich));
+        if n == 1 && size > LARGE && trades.any(|pair| trade(self.weights, groups, pair, self.floor)) {
+            return true;
+        }
+        if (n + 1) * size > MOST {
+            return false;
+        }
+        let mut choice: Vec<usize> = (0..n).collect();
+        loop {
+            let chosen = choice.iter().map(|c| others[*c]);
+            let taken: Vec<usize> = std::iter::once(poorest).chain(chosen).collect();
+            if self.again(groups, &taken) {
+                return true;
+            }
+            if self.steps == 0 || !next(&mut choice, others.len()) {
+                return false;
+            }
+        }
+    }
+
+    /// Tries the poorest group with as many others as a search holds, drawn at random.
+    fn with_many(
+        &mut self,
+        groups: &mut Groups,
+        poorest: usize,
+        others: &mut [usize],
+        draws: &mut Draws,
+    ) -> bool {
+        let n = (MOST / groups[0].len()).min(others.len() + 1);
+        if n < 4 {
+            return false;
+        }
+        while self.steps > 0 {
+            draws.shuffle(others);
+            let taken: Vec<usize> = std::iter::once(poorest).chain(others[..n - 1].iter().copied()).collect();
+            if self.again(groups, &taken) {
+                return true;
+            }
+            if n == others.len() + 1 {
+                return false;
+            }
+        }
+        false
+    }
+
+    /// Splits the taken groups anew, where all of them can reach the floor.
+    fn again(&mut self, groups: &mut Groups, taken: &[usize]) -> bool {
+        let mut places: Vec<usize> = taken.iter().flat_map(|g| groups[*g].iter().copied()).collect();
+        places.sort_unstable();
+        let part: Vec<i64> = places.iter().map(|p| self.weights[*p]).collect();
+        if part.iter().sum::<i64>() < self.floor * taken.len() as i64 {
+            self.steps = self.steps.saturating_sub(4);
+            return false;
+        }
+        let allowed = self.steps.min(ONE_SEARCH);
+        let found = partition::best(&part, taken.len(), self.floor, self.enough, allowed);
+        self.steps = self.steps.saturating_sub(found.steps.max(4));
+        let Some(split) = found.groups else { return false };
+        for (group, part) in taken.iter().zip(split) {
+            groups[*group] = part.into_iter().map(|i| places[i]).collect();
+        }
+        true
     }
 }
 
@@ -85,31 +147,6 @@ fn next(choice: &mut [usize], n: usize) -> bool {
     choice[at] += 1;
     for i in at + 1..k {
         choice[i] = choice[i - 1] + 1;
-    }
-    true
-}
-
-/// Splits the taken groups anew, where all of them can reach the floor.
-fn again(
-    weights: &[i64],
-    groups: &mut Groups,
-    taken: &[usize],
-    (floor, enough): (i64, i64),
-    steps: &mut u64,
-) -> bool {
-    let mut places: Vec<usize> = taken.iter().flat_map(|g| groups[*g].iter().copied()).collect();
-    places.sort_unstable();
-    let part: Vec<i64> = places.iter().map(|p| weights[*p]).collect();
-    if part.iter().sum::<i64>() < floor * taken.len() as i64 {
-        *steps = steps.saturating_sub(1);
-        return false;
-    }
-    let allowed = (*steps).min(20_000);
-    let found = partition::best(&part, taken.len(), floor, enough, allowed);
-    *steps = steps.saturating_sub(found.steps.max(1));
-    let Some(split) = found.groups else { return false };
-    for (group, part) in taken.iter().zip(split) {
-        groups[*group] = part.into_iter().map(|i| places[i]).collect();
     }
     true
 }

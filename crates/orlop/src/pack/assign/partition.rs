@@ -138,7 +138,8 @@ impl Search<'_> {
         let (low, high) = (self.target - weight, self.target + slack - weight);
         let most = usize::try_from(self.steps).unwrap_or(usize::MAX).min(LONGEST);
         let mut sets = window::sets(self.weights, left & (left - 1), self.size - 1, (low, high), most);
-        self.steps = if sets.len() >= most { 0 } else { self.steps - 1 - sets.len() as u64 };
+        let effort = window::effort(left.count_ones() as usize - 1, self.size - 1) + sets.len() as u64;
+        self.steps = if sets.len() >= most { 0 } else { self.steps.saturating_sub(effort) };
         let groups_left = groups as i64;
         sets.sort_unstable_by_key(|(sum, set)| (((sum + weight) * groups_left - total).abs(), *set));
         if groups == 2 {

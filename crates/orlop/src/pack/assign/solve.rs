@@ -6,8 +6,12 @@ use crate::pack::Order;
 
 /// Steps of the search for a proof, at most; ordinary deliveries need thousands.
 const PROOF: u64 = 60_000_000;
-/// Steps of the improvement, for one cell.
-const EFFORT: u64 = 30_000;
+/// Steps of the improvement before the proof, at most.
+const FIRST: u64 = 100_000;
+/// Steps of the improvement of many cells, at most.
+const EFFORT: u64 = 1_000_000;
+/// Many cells: the search is content when it is so near the bound, as a share; no meter reads so finely.
+const CONTENT: i64 = 1_000_000;
 
 /// Groups of places, what they hold, and what nothing can exceed.
 pub(super) struct Solved {
@@ -48,9 +52,11 @@ pub(super) fn solve(order: Order, capacity: &[i64], ranked: &[usize], groups: us
     let weights: Vec<i64> = taken.iter().map(|place| capacity[*place]).collect();
     let mut bound = partition::bound(&weights, groups);
     let mut split = improve::deal(&weights, groups);
-    improve::raise(&weights, &mut split, bound, EFFORT * weights.len() as u64);
+    let few = weights.len() <= MOST;
+    let (enough, effort) = if few { (bound, FIRST) } else { (bound - bound / CONTENT, EFFORT) };
+    improve::raise(&weights, &mut split, enough, effort);
     let mut value = improve::smallest(&weights, &split);
-    if value < bound && weights.len() <= MOST {
+    if value < bound && few {
         let found = partition::best(&weights, groups, value + partition::unit(&weights), bound, PROOF);
         if let Some(better) = found.groups {
             value = improve::smallest(&weights, &better);

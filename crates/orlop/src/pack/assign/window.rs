@@ -6,6 +6,11 @@
 /// Above this many sets the two halves are listed apart and joined (meet in the middle: Horowitz and Sahni 1974).
 const DIRECT: u64 = 4096;
 
+/// Roughly the work of one search of a window, in steps of about the cost of one set found.
+pub(super) fn effort(items: usize, size: usize) -> u64 {
+    if size > items { 1 } else { 1 + (combinations(items, size) / 8).min(1 << items.div_ceil(2)) / 2 }
+}
+
 /// Sets of `size` bits of `among` whose weights sum to between two bounds, with their sums; not more than `most` of them.
 pub(super) fn sets(
     weights: &[i64],
