@@ -10,9 +10,15 @@
 //! | where the leads should leave, how heavy the links must be | [`Ladder::best_take_off`], [`Ladder::largest_link`] |
 //! | how the sharing moves over time, up to the knee | [`Wired`] |
 //! | which cell goes where, which to leave out | [`assign`] |
+//! | how cells come to the top together and stay there | [`balance`] |
+//! | who acts first: chargers, alarms, cut-offs | [`threshold`] |
+//! | what the manager and its switch carry, pre-charge, coil | [`manager`] |
 
 pub mod assign;
+pub mod balance;
+pub mod manager;
 mod share;
+pub mod threshold;
 mod topology;
 
 #[allow(unused_imports)]
