@@ -13,13 +13,21 @@
 //! | how cells come to the top together and stay there | [`balance`] |
 //! | who acts first: chargers, alarms, cut-offs | [`threshold`] |
 //! | what the manager and its switch carry, pre-charge, coil | [`manager`] |
+//! | resistance and temperature of a link, force of bolts and fixture | [`link`], [`fixture`] |
+//! | whether the cells fit, how warm the box gets, heel and trim | [`enclosure`] |
+//! | forces on the bank, air for lead-acid | [`restraint`], [`ventilation`] |
 
 pub mod assign;
 pub mod balance;
+pub mod enclosure;
+pub mod fixture;
+pub mod link;
 pub mod manager;
+pub mod restraint;
 mod share;
 pub mod threshold;
 mod topology;
+pub mod ventilation;
 
 #[allow(unused_imports)]
 pub use share::*;
