@@ -16,6 +16,7 @@ from orlop._demo import demo_boat
 from orlop._orlop import (
     DATA_EDITION,
     Ampacity,
+    Assignment,
     Boat,
     Cell,
     CellAnswer,
@@ -35,6 +36,7 @@ from orlop._orlop import (
     Withstand,
     Working,
     __version__,
+    assign_cells,
     coordinate,
     families,
     judge_stall,
@@ -58,6 +60,7 @@ from orlop.errors import (
 __all__ = [
     "DATA_EDITION",
     "Ampacity",
+    "Assignment",
     "Boat",
     "BoatFileError",
     "Cell",
@@ -85,6 +88,7 @@ __all__ = [
     "Withstand",
     "Working",
     "__version__",
+    "assign_cells",
     "coordinate",
     "demo_boat",
     "families",

@@ -93,6 +93,11 @@ impl Plan {
     pub fn order(&self) -> Order {
         self.order
     }
+    /// The cells to leave out, where they were said.
+    #[must_use]
+    pub fn left_out(&self) -> Option<&[String]> {
+        self.without.as_deref()
+    }
     /// Groups that the cells are parted into, and cells in each.
     pub(super) fn shape(&self) -> (usize, usize) {
         match self.order {

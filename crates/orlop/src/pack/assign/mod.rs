@@ -15,6 +15,7 @@ mod flags;
 mod improve;
 mod partition;
 mod solve;
+mod tabulate;
 mod tie;
 mod window;
 
