@@ -4,7 +4,7 @@ use orlop::cell::ChemistryId;
 use orlop::pack::Order;
 use orlop::pack::assign::{Advice, Assignment, Delivered, Delivery, Measure, Plan};
 use orlop::units::{Fraction, Quantity, ampere_hours, kilograms, ohms, volts};
-use orlop::{Severity, Verdict};
+use orlop::{Severity, Verdict, Working};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 
@@ -255,6 +255,15 @@ proptest! {
             prop_assert!(n == 32 || after.capacity().out() > best.capacity().out() - 1e-6);
         }
     }
+}
+
+#[test]
+fn the_working_tells_the_choice() {
+    let plan = Plan::new(8, 2, Order::SeriesFirst).unwrap();
+    let mut working = Working::new("assignment");
+    assert_eq!(demo().assign_recorded(&plan, &mut working).unwrap(), demo().assign(&plan).unwrap());
+    let values: Vec<&str> = working.steps.iter().map(|s| s.value.as_str()).collect();
+    assert_eq!(values, ["D15", "D07", "468 Ah", "468 Ah", "1.78 %"]);
 }
 
 /// Ties in capacity are broken by resistance: groups come out no less alike than when only capacity counts.

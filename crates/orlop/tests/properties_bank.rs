@@ -12,14 +12,16 @@ use orlop::pack::link::Jumper;
 use orlop::pack::manager::{Coil, Contactor, Demand, Manager, PreCharge, Standing, Switch, judge_breaking};
 use orlop::pack::restraint::{HoldDown, Motion, judge, judge_movement, needed, pull_of_the_rule};
 use orlop::pack::threshold::{Discharge, Ladder, Role, Rung};
-use orlop::pack::ventilation::{Gassing, Installation, air_by_cfr46, hydrogen_per_hour, ventilation};
+use orlop::pack::ventilation::{
+    Gassing, Installation, air_by_cfr46, hydrogen_per_hour, ventilation, ventilation_recorded,
+};
 use orlop::protection::Device;
 use orlop::units::{
     ConductorSize, Force, Fraction, Pressure, Quantity, Temperature, TemperatureRise, Torque, ampere_hours,
     amperes, farads, joules, kilograms, metres, millimetres, newton_metres, newtons, ohms, parse, seconds,
     square_metres, volts, watts,
 };
-use orlop::{Judgement, Range, Verdict};
+use orlop::{Confidence, Judgement, Range, Verdict, Working};
 use proptest::prelude::*;
 
 fn celsius(t: f64) -> Temperature {
@@ -478,6 +480,18 @@ fn air_grows_with_the_bank_and_with_the_charge() {
         [size(100.0), size(200.0), size(2000.0), size(2001.0)],
         [Installation::Small, Installation::Moderate, Installation::Moderate, Installation::Large]
     );
+}
+
+#[test]
+fn workings_tell_what_the_silent_answers_say() {
+    let mut working = Working::new("pre-charge");
+    let pre = PreCharge::new(volts(25.6), farads(0.012), ohms(15.0)).unwrap();
+    assert_eq!(pre.filling_recorded(&mut working).unwrap(), pre.filling().unwrap());
+    assert_eq!((working.steps.len(), working.steps[0].value.as_str()), (6, "1.71 A"));
+    let mut working = Working::new("air");
+    let air = ventilation_recorded(108, ampere_hours(50.0), Gassing::ValveFloat, &mut working).unwrap();
+    assert_eq!(air, ventilation(108, ampere_hours(50.0), Gassing::ValveFloat).unwrap());
+    assert_eq!((working.steps[0].value.as_str(), working.confidence()), ("270 l", Some(Confidence::Memory)));
 }
 
 // ---------------------------------------------------------------- bad input

@@ -7,6 +7,7 @@
 use crate::choice::choice;
 use crate::error::{Error, positive};
 use crate::source::{Citation, Confidence};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{
     Area, Charge, Current, Fraction, Length, Power, Quantity, Temperature, Volume, cubic_metres, millimetres,
     show, square_metres, watts,
@@ -94,16 +95,44 @@ pub struct Ventilation {
 /// # Errors
 /// [`Error::Input`] for no cell or a capacity not above zero.
 pub fn ventilation(cells: u32, capacity: Charge, gassing: Gassing) -> Result<Ventilation, Error> {
+    ventilation_recorded(cells, capacity, gassing, &mut Silent)
+}
+
+/// The same with its steps.
+///
+/// # Errors
+/// As [`ventilation`].
+pub fn ventilation_recorded(
+    cells: u32,
+    capacity: Charge,
+    gassing: Gassing,
+    rec: &mut impl Recorder,
+) -> Result<Ventilation, Error> {
     if cells == 0 {
         return Err(Error::input("cells", "0", "cells in series"));
     }
     let gas = gassing.milliamperes_per_ampere_hour() * positive(capacity, "capacity")?.out();
     let air = 0.05 * f64::from(cells) * gas * 1e-3;
-    Ok(Ventilation {
+    let answer = Ventilation {
         air_per_hour: cubic_metres(air),
         opening: square_metres(28e-4 * air),
         keep_away: millimetres(28.8 * gas.cbrt()),
-    })
+    };
+    rec.step(|| {
+        Step::new("air in an hour", "Q", answer.air_per_hour)
+            .formula("0.05 n Igas C10/1000 m3")
+            .input("n", f64::from(cells))
+            .input("Igas", format!("{} mA/Ah", gassing.milliamperes_per_ampere_hour()))
+            .input("C10", capacity)
+            .source(&GAS)
+    });
+    rec.step(|| Step::new("inlet and outlet, each", "A", answer.opening).formula("28 Q cm2").source(&GAS));
+    rec.step(|| {
+        Step::new("distance to sparks", "d", answer.keep_away)
+            .formula("28.8 (Igas C10)^(1/3) mm")
+            .source(&DISTANCE)
+    });
+    Ok(answer)
 }
 
 /// Air in an hour by 46 CFR: 3.89 i n cubic feet, i the larger of the gassing current and a quarter of the charger's current.

@@ -3,11 +3,13 @@
 use super::delivery::Delivery;
 use super::flags::Flag;
 use super::improve::Groups;
+use super::plan::Plan;
 use super::solve::{solve, value};
 use super::tie::Known;
 use crate::error::Error;
 use crate::pack::Order;
 use crate::source::{Citation, Confidence};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Charge, Fraction, Quantity, Resistance, Voltage, ampere_hours, ohms, volts};
 
 pub(crate) static DEALING: Citation = Citation::fixed(
@@ -28,84 +30,6 @@ pub(crate) static HALVES: Citation = Citation::fixed(
     Confidence::Memory,
     "recalled",
 );
-
-/// What is to be built from a delivery.
-///
-/// ```
-/// use orlop::pack::{Order, assign::Plan};
-/// let plan = Plan::new(8, 2, Order::SeriesFirst)?.without(["D12"]);
-/// assert!(Plan::new(0, 2, Order::SeriesFirst).is_err());
-/// # Ok::<(), orlop::Error>(())
-/// ```
-#[derive(Clone, Debug, PartialEq)]
-pub struct Plan {
-    series: usize,
-    parallel: usize,
-    order: Order,
-    without: Option<Vec<String>>,
-}
-
-impl Plan {
-    /// So many in series, so many in parallel. Cells whose flags advise to reject them are left out, the worst first, as far
-    /// as there are enough others.
-    ///
-    /// # Errors
-    /// [`Error::Input`] for a count of zero or more than 100,000 cells in all.
-    pub fn new(series: usize, parallel: usize, order: Order) -> Result<Self, Error> {
-        for (count, field) in [(series, "series"), (parallel, "parallel")] {
-            if count == 0 {
-                return Err(Error::input(field, "0", "a count of one or more"));
-            }
-        }
-        if series.checked_mul(parallel).is_none_or(|n| n > 100_000) {
-            return Err(Error::input(
-                "series, parallel",
-                format!("{series} x {parallel}"),
-                "at most 100,000 cells in all",
-            ));
-        }
-        Ok(Self { series, parallel, order, without: None })
-    }
-
-    /// The same, leaving out just these cells, whatever flags say; none to use any cell.
-    #[must_use]
-    pub fn without<S: Into<String>>(self, cells: impl IntoIterator<Item = S>) -> Self {
-        Self { without: Some(cells.into_iter().map(Into::into).collect()), ..self }
-    }
-
-    /// Cells that the bank takes.
-    #[must_use]
-    pub fn cells(&self) -> usize {
-        self.series * self.parallel
-    }
-    /// Cells in series.
-    #[must_use]
-    pub fn series(&self) -> usize {
-        self.series
-    }
-    /// Cells in parallel.
-    #[must_use]
-    pub fn parallel(&self) -> usize {
-        self.parallel
-    }
-    /// Which comes first.
-    #[must_use]
-    pub fn order(&self) -> Order {
-        self.order
-    }
-    /// The cells to leave out, where they were said.
-    #[must_use]
-    pub fn left_out(&self) -> Option<&[String]> {
-        self.without.as_deref()
-    }
-    /// Groups that the cells are parted into, and cells in each.
-    pub(super) fn shape(&self) -> (usize, usize) {
-        match self.order {
-            Order::ParallelFirst => (self.series, self.parallel),
-            Order::SeriesFirst => (self.parallel, self.series),
-        }
-    }
-}
 
 /// Cells that are tied together first: a parallel group, or a string.
 #[derive(Clone, Debug, PartialEq)]
@@ -156,6 +80,14 @@ impl Delivery {
     /// # Ok::<(), orlop::Error>(())
     /// ```
     pub fn assign(&self, plan: &Plan) -> Result<Assignment, Error> {
+        self.assign_recorded(plan, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Delivery::assign`].
+    pub fn assign_recorded(&self, plan: &Plan, rec: &mut impl Recorder) -> Result<Assignment, Error> {
         let rejected = self.rejected(plan)?;
         let capacity: Vec<i64> = self.cells().iter().map(super::Delivered::millionths).collect();
         let resistance = |i: usize| self.cells()[i].sharing_resistance().unwrap_or(f64::INFINITY);
@@ -180,14 +112,14 @@ impl Delivery {
                         format!(" beside {} left out", rejected.len())
                     }
                 ),
-                expected: format!("at least {} for {} x {}", plan.cells(), plan.series, plan.parallel),
+                expected: format!("at least {} for {} x {}", plan.cells(), plan.series(), plan.parallel()),
                 hint: "take fewer in series or parallel, or leave out fewer".into(),
             });
         }
         let (groups, size) = plan.shape();
-        let solved = solve(plan.order, &capacity, &ranked, groups, size);
+        let solved = solve(plan.order(), &capacity, &ranked, groups, size);
         let known = Known {
-            order: plan.order,
+            order: plan.order(),
             capacity: &capacity,
             resistance: self.every(&ranked, super::Delivered::sharing_resistance),
             self_discharge: self.every(&ranked, |c| c.self_discharge().map(Quantity::si)),
@@ -195,13 +127,13 @@ impl Delivery {
         let (mut groups, mut spares) = (solved.groups, ranked.split_off(plan.cells()));
         known.settle(&mut groups, &mut spares);
         let rank = |g: &Vec<usize>| -> (i64, usize) {
-            (-value(plan.order, &capacity, &vec![g.clone()]), g.iter().copied().min().unwrap_or(0))
+            (-value(plan.order(), &capacity, &vec![g.clone()]), g.iter().copied().min().unwrap_or(0))
         };
         groups.iter_mut().for_each(|g| g.sort_by_key(|c| (-capacity[*c], *c)));
         groups.sort_by_key(rank);
-        let reached = value(plan.order, &capacity, &groups);
+        let reached = value(plan.order(), &capacity, &groups);
         debug_assert!(reached >= solved.value);
-        Ok(Assignment {
+        let assignment = Assignment {
             delivery: self.clone(),
             plan: plan.clone(),
             groups,
@@ -209,7 +141,9 @@ impl Delivery {
             rejected,
             capacity: reached,
             bound: solved.bound.max(reached),
-        })
+        };
+        assignment.tell(rec);
+        Ok(assignment)
     }
 
     /// A value of every cell, by its place in the delivery; nothing where one of those in question lacks it.
@@ -227,7 +161,7 @@ impl Delivery {
             all.dedup();
             Ok(all)
         };
-        match &plan.without {
+        match plan.left_out() {
             Some(ids) => places(ids),
             None => {
                 let spare = self.cells().len().saturating_sub(plan.cells());
@@ -244,6 +178,54 @@ fn charge(millionths: i64) -> Charge {
 }
 
 impl Assignment {
+    fn tell(&self, rec: &mut impl Recorder) {
+        let or_none = |names: Vec<String>| if names.is_empty() { "none".into() } else { names.join(", ") };
+        rec.step(|| {
+            let how = match self.plan.left_out() {
+                Some(_) => "as said",
+                None => "flags that advise to reject, the worst first, as far as there are spares",
+            };
+            Step::new("cells left out beforehand", "", or_none(self.rejected()))
+                .formula(how)
+                .source(&super::MODIFIED_Z)
+        });
+        rec.step(|| {
+            Step::new("good cells left over", "", or_none(self.spares()))
+                .formula("the smallest: a larger cell in the place of a smaller one never holds less")
+        });
+        let (groups, size) = self.plan.shape();
+        rec.step(|| {
+            let (what, formula) = match self.plan.order() {
+                Order::SeriesFirst => {
+                    ("sum of the smallest cell of each string", "largest cells together, cut off in order")
+                }
+                Order::ParallelFirst if size == 2 => ("smallest pair", "largest with smallest"),
+                Order::ParallelFirst => (
+                    "smallest group",
+                    "dealt by falling capacity, then a few groups at a time split anew by exact search",
+                ),
+            };
+            Step::new(what, "Q", self.capacity())
+                .formula(formula)
+                .input("groups", groups as f64)
+                .input("cells in each", size as f64)
+                .source(&DEALING)
+        });
+        rec.step(|| {
+            let how = if self.proved() {
+                "nothing holds more: proved"
+            } else {
+                "the mean group, rounded down to a sum that can occur"
+            };
+            Step::new("what nothing can exceed", "Qmax", self.bound()).formula(how).source(&HALVES)
+        });
+        rec.step(|| {
+            Step::new("gain over the order of delivery", "g", self.gain())
+                .formula("Q/Q0 - 1")
+                .input("Q0", self.delivery_order())
+        });
+    }
+
     pub(super) fn millionths(&self) -> Vec<i64> {
         self.delivery.cells().iter().map(super::Delivered::millionths).collect()
     }
@@ -288,7 +270,7 @@ impl Assignment {
         let resistances: Option<Vec<f64>> = cells().map(super::Delivered::sharing_resistance).collect();
         let conductance = |r: &[f64]| r.iter().map(|r| 1.0 / r).sum::<f64>();
         let one = Fraction::new(1.0);
-        let (resistance, shares) = match (self.plan.order, &resistances) {
+        let (resistance, shares) = match (self.plan.order(), &resistances) {
             (Order::SeriesFirst, r) => (r.as_ref().map(|r| r.iter().sum()), vec![one; places.len()]),
             (Order::ParallelFirst, Some(r)) => {
                 let whole = conductance(r);
@@ -299,7 +281,7 @@ impl Assignment {
         let leaks: Option<Vec<f64>> = cells().map(|c| c.self_discharge().map(Quantity::si)).collect();
         Group {
             cells: cells().map(|c| c.id().to_string()).collect(),
-            capacity: charge(value(self.plan.order, &self.millionths(), &vec![places.to_vec()])),
+            capacity: charge(value(self.plan.order(), &self.millionths(), &vec![places.to_vec()])),
             resistance: resistance.map(ohms),
             shares,
             self_discharge: leaks.map(|l| volts(l.iter().sum::<f64>() / l.len() as f64)),
@@ -339,7 +321,7 @@ impl Assignment {
     }
 
     pub(super) fn as_delivered(&self) -> i64 {
-        value(self.plan.order, &self.millionths(), &self.delivered_groups())
+        value(self.plan.order(), &self.millionths(), &self.delivered_groups())
     }
 
     pub(super) fn delivered_groups(&self) -> Groups {

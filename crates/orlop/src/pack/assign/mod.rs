@@ -14,14 +14,16 @@ mod delivery;
 mod flags;
 mod improve;
 mod partition;
+mod plan;
 mod solve;
 mod tabulate;
 mod tie;
 mod window;
 
-pub use answer::{Assignment, Group, Plan};
+pub use answer::{Assignment, Group};
 pub(crate) use answer::{DEALING, HALVES};
 pub use compare::{Certainty, RandomOrders};
 pub use delivery::{Delivered, Delivery};
 pub(crate) use flags::MODIFIED_Z;
 pub use flags::{Advice, Flag, Measure, STANDS_OUT};
+pub use plan::Plan;

@@ -8,6 +8,7 @@
 use super::FILLING;
 use crate::error::{Error, positive};
 use crate::judgement::{Judgement, Sense, Severity, Verdict};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{
     Capacitance, Current, Energy, Fraction, Power, Quantity, Resistance, Time, Voltage, amperes, joules,
     seconds, show, volts,
@@ -159,6 +160,14 @@ impl PreCharge {
     /// # Errors
     /// [`Error::NoSolution`] for a standing power that the resistor cannot pass.
     pub fn filling(&self) -> Result<Filling, Error> {
+        self.filling_recorded(&mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`PreCharge::filling`].
+    pub fn filling_recorded(&self, rec: &mut impl Recorder) -> Result<Filling, Error> {
         let (u, r, c) = (self.voltage.si(), self.resistor.si(), self.capacitance.si());
         let (settles, tau) = self.settling()?;
         let (end, rise) = match self.standing {
@@ -173,7 +182,7 @@ impl PreCharge {
         let squares = rest * rest * t
             + 2.0 * rest * swing * rise * (1.0 - gone)
             + 0.5 * swing * swing * rise * (1.0 - gone * gone);
-        Ok(Filling {
+        let filling = Filling {
             peak: amperes(u / r),
             time_constant: seconds(tau),
             settles: volts(settles),
@@ -181,7 +190,42 @@ impl PreCharge {
             energy: joules(squares * r),
             energy_short: joules(u * u / r * t),
             power_short: Power::from_si(u * u / r),
-        })
+        };
+        self.tell(&filling, rec);
+        Ok(filling)
+    }
+
+    fn tell(&self, filling: &Filling, rec: &mut impl Recorder) {
+        let in_joules = |e: Energy| format!("{} J", orlop_units::significant(e.si(), 3));
+        rec.step(|| {
+            Step::new("first current", "I0", filling.peak)
+                .formula("U/R")
+                .input("U", self.voltage)
+                .input("R", self.resistor)
+                .source(&FILLING)
+        });
+        rec.step(|| {
+            Step::new("time constant", "tau", filling.time_constant)
+                .formula("R C, a standing resistance in parallel with R")
+                .input("C", self.capacitance)
+        });
+        rec.step(|| {
+            Step::new("the bus settles at", "Us", filling.settles).formula("what the standing load leaves")
+        });
+        rec.step(|| {
+            Step::new("the bus at the time limit", "Ut", filling.reached)
+                .formula("Us (1 - e^(-t/tau)), at most Us")
+                .input("t", self.limit)
+        });
+        rec.step(|| {
+            Step::new("heat in the resistor", "E", in_joules(filling.energy))
+                .formula("integral of I^2 R; 1/2 C U^2 without a standing load")
+        });
+        rec.step(|| {
+            Step::new("heat in the resistor into a short", "Es", in_joules(filling.energy_short))
+                .formula("U^2/R t")
+                .source(&FILLING)
+        });
     }
 
     /// The current that flows through the closing switch: what the bus lacks over the resistance of bank and cables.
