@@ -65,8 +65,9 @@ impl Delivery {
     /// What is left out, and which cells share a group, is chosen for that; where several choices hold the same, groups
     /// are made alike in resistance and then in self-discharge. Capacities are compared to the millionth of an ampere-hour.
     ///
-    /// Proved best for series-first and for pairs of any number, and for larger groups of up to 32 cells; beyond that
-    /// [`Assignment::bound`] says how much more any assignment could hold.
+    /// Proved best for series-first and for pairs of any number, and for larger groups of up to 32 cells (contrived sizes can
+    /// exhaust the search: [`Assignment::proved`] says so); beyond that [`Assignment::bound`] says how much more any assignment
+    /// could hold.
     ///
     /// # Errors
     /// [`Error::Input`] for too few cells or a cell to leave out that is not there.

@@ -10,7 +10,7 @@ use std::collections::HashSet;
 /// The cells that one search may hold.
 pub(super) const MOST: usize = 32;
 /// A list of sets longer than this is not worth its memory; the search gives up.
-const LONGEST: usize = 2_000_000;
+const LONGEST: usize = 400_000;
 
 /// What a search found.
 pub(super) struct Found {
@@ -34,19 +34,19 @@ pub(super) fn unit(weights: &[i64]) -> i64 {
     weights.iter().fold(0, |g, w| gcd(g, (w - first).abs())).max(1)
 }
 
-/// No smallest sum can be above this: the mean, rounded down to a sum that can occur. `weights` fall.
+/// No smallest sum can be above this. `weights` fall.
+///
+/// The j largest cells lie in at most j groups; the others, m - j of them or more, share at best the largest of what is left, and
+/// the smallest is not above their mean. The least of these bounds over all j, rounded down to a sum that can occur.
 pub(super) fn bound(weights: &[i64], groups: usize) -> i64 {
     let size = weights.len() / groups;
-    let total: i64 = weights.iter().sum();
     let (unit, base) = (unit(weights), size as i64 * weights[0]);
     let round = |x: i64| base - (base - x + unit - 1).div_euclid(unit) * unit;
-    let mut best = round(total.div_euclid(groups as i64));
-    if groups > 1 {
-        // The group of the largest cell takes at least this; the others share what it leaves.
-        let with_largest = weights[0] + weights[weights.len() - (size - 1)..].iter().sum::<i64>();
-        best = best.min(round((total - with_largest).div_euclid(groups as i64 - 1)).max(0));
-    }
-    best
+    let shared = |j: usize| {
+        let rest = groups - j;
+        weights[j..j + rest * size].iter().sum::<i64>().div_euclid(rest as i64)
+    };
+    round((0..groups).map(shared).min().expect("a group"))
 }
 
 /// The best split of falling `weights` into so many groups of equal size whose smallest sum is at least `floor`; the search

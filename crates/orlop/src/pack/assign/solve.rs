@@ -5,7 +5,7 @@ use super::partition::{self, MOST};
 use crate::pack::Order;
 
 /// Steps of the search for a proof, at most; ordinary deliveries need thousands.
-const PROOF: u64 = 60_000_000;
+const PROOF: u64 = 20_000_000;
 /// Steps of the improvement before the proof, at most.
 const FIRST: u64 = 100_000;
 /// Steps of the improvement of many cells, at most.

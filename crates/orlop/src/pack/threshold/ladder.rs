@@ -98,13 +98,16 @@ fn order(lower: &Rung, upper: &Rung) -> Judgement {
     }
     let (early, late) = first(lower, upper);
     let gap = |v: Voltage| show(v);
+    // Across the middle neither acts first; one only stands below the other.
+    let middle = upper.role().is_high() && !lower.role().is_high();
+    let (acts, act) = if middle { ("stands below", "stand below") } else { ("acts before", "act before") };
     let what = match judgement.verdict {
-        Verdict::Pass => format!("{early} acts before {late}; {} a cell between them", gap(above - below)),
+        Verdict::Pass => format!("{early} {acts} {late}; {} a cell between them", gap(above - below)),
         Verdict::Undecided => format!(
-            "{early} should act before {late}, but with errors and cable they overlap by {} a cell",
+            "{early} should {act} {late}, but with errors and cable they overlap by {} a cell",
             gap(below - above)
         ),
-        _ => format!("{early} should act before {late}, but stands beyond it"),
+        _ => format!("{early} should {act} {late}, but does not"),
     };
     judgement
         .clause(PRACTICE, Confidence::CommonPractice)
