@@ -127,7 +127,7 @@ fn delivery(py: Python<'_>, table: &Bound<'_, PyAny>) -> PyResult<(Delivery, Giv
 /// >>> cells = {"cell": ["A", "B", "C", "D", "E"], "capacity_ah": [101.0, 99.0, 104.0, 98.0, 95.0]}
 /// >>> best = orlop.assign_cells(cells, series=2, parallel=2, order="series-first", spares=1)
 /// >>> print(f"{best.capacity:~P}, {best.gain:.1f~P} more than as delivered")
-/// 199 A·h, 1.0 % more than as delivered
+/// 199.0 A·h, 1.0 % more than as delivered
 #[pyfunction]
 #[pyo3(signature = (table, *, series, parallel, order, spares=None, without=None))]
 pub fn assign_cells(
