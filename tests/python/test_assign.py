@@ -147,5 +147,7 @@ def test_constraint_programming_finds_nothing_better_in_a_minute(groups: int, si
     solver.solve(model)
     theirs = time.perf_counter() - start
     got = round(best.capacity.to("A*h").magnitude * 10**digits)
-    print(f"{groups} x {size}, {digits} digits: {got} in {ours:.3f} s; solver {solver.objective_value:.0f} in {theirs:.1f} s")
+    print(
+        f"{groups} x {size}, {digits} digits: {got} in {ours:.3f} s; solver {solver.objective_value:.0f} in {theirs:.1f} s"
+    )
     assert got >= solver.objective_value
