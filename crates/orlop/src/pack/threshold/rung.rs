@@ -130,7 +130,7 @@ impl Rung {
     /// ```
     /// use orlop::{pack::threshold::{Role, Rung}, units::{amperes, ohms, volts}};
     /// let charger = Rung::new("shore", Role::ChargeTarget, volts(28.4), 8)?
-    ///     .with_tolerance(volts(0.1))?
+    ///     .with_tolerance(volts(0.08))?
     ///     .with_cable(ohms(0.01), amperes(50.0))?;
     /// assert_eq!(charger.at_cell().to_string(), "3.48 V to 3.56 V");
     /// # Ok::<(), orlop::Error>(())
