@@ -16,6 +16,7 @@ from orlop._demo import demo_boat
 from orlop._orlop import (
     DATA_EDITION,
     Ampacity,
+    Assignment,
     Boat,
     Cell,
     CellAnswer,
@@ -36,6 +37,7 @@ from orlop._orlop import (
     Withstand,
     Working,
     __version__,
+    assign_cells,
     coordinate,
     families,
     judge_stall,
@@ -60,6 +62,7 @@ from orlop.errors import (
 __all__ = [
     "DATA_EDITION",
     "Ampacity",
+    "Assignment",
     "Boat",
     "BoatFileError",
     "Cell",
@@ -88,6 +91,7 @@ __all__ = [
     "Withstand",
     "Working",
     "__version__",
+    "assign_cells",
     "coordinate",
     "demo_boat",
     "families",

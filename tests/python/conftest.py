@@ -46,6 +46,8 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     cell = orlop.Cell(
         "lfp", capacity="230 Ah", size="54 x 174 x 207 mm", mass="4.15 kg", resistance_1khz=("0.17 mohm", "0.19 mohm")
     )
+    crate = {"cell": ["A", "B", "C", "D", "E"], "capacity_ah": [101.1, 99.3, 104.7, 98.0, 95.0]}
+    crate_of_more = crate | {"resistance_dc_mohm": [0.53, 0.5, None, 0.51, 0.5], "mass_kg": [4.1, 4.2, 4.1, 4.2, 4.3]}
     net = orlop.Network()
     net.source("a", emf=("24 V", "28.8 V"), resistance=("2.5 mohm", "5.5 mohm"), may_open=True)
     net.source("b", emf="26 V", resistance="3 mohm", node="a2", may_open=True)
@@ -110,6 +112,8 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
             full_cycles_a_year=41.5,
             cycles_model="wang-2011",
         ),
+        orlop.assign_cells(crate, series=2, parallel=2, order="parallel-first"),
+        orlop.assign_cells(crate_of_more, series=2, parallel=2, order="series-first", without=["A"]),
         orlop.sources(),
         dunlin.boat,
         dunlin,

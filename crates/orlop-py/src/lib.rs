@@ -1,6 +1,7 @@
 //! The Python face of orlop: thin, one file for each room of the core.
 
 mod asked;
+mod assign;
 mod boat;
 mod cell;
 mod circuit;
@@ -30,6 +31,8 @@ mod _orlop {
 
     #[pymodule_export]
     use super::asked::again;
+    #[pymodule_export]
+    use super::assign::{Assignment, assign_cells};
     #[pymodule_export]
     use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, starter};
     #[pymodule_export]

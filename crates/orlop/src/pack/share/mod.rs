@@ -1,0 +1,1 @@
+//! Who carries how much of a current, at once and over time.

@@ -1,0 +1,5 @@
+//! Series, parallel, and which comes first.
+
+mod order;
+
+pub use order::Order;
