@@ -13,5 +13,6 @@
 mod share;
 mod topology;
 
+pub(crate) use share::KIRCHHOFF;
 pub use share::*;
 pub use topology::*;

@@ -1,1 +1,13 @@
 //! Who carries how much of a current, at once and over time.
+
+mod ladder;
+mod mesh;
+mod search;
+mod sharing;
+mod take_off;
+
+pub(crate) use ladder::KIRCHHOFF;
+pub use ladder::{Contact, Ladder};
+pub use search::{BestTakeOff, LinkLimit, link_area};
+pub use sharing::Sharing;
+pub use take_off::TakeOff;
