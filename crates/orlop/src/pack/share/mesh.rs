@@ -34,7 +34,7 @@ pub(super) struct Mesh {
     way: Vec<f64>,
     /// What the load itself drops beyond the live branches, ohm.
     beyond: f64,
-    /// Resistances that the factor was made from.
+    /// Resistance of the last live branch.
     r_last: f64,
     inverse: Vec<f64>,
     factor: Vec<f64>,
@@ -71,12 +71,12 @@ impl Mesh {
         }
     }
 
-    /// Factors for the resistances of the live branches, all above zero.
-    pub fn factor(&mut self, r: impl Fn(usize) -> f64) {
+    /// Factors for the resistances of all branches, above zero where they are live.
+    pub fn factor(&mut self, r: &[f64]) {
         let mut before = 0.0;
-        let mut own = r(0);
+        let mut own = r[self.live[0]];
         for k in 0..self.loops.len() {
-            let next = r(k + 1);
+            let next = r[self.live[k + 1]];
             let inverse = 1.0 / (own + next + self.loops[k] - before);
             self.inverse[k] = inverse;
             self.factor[k] = next * inverse;
@@ -86,17 +86,18 @@ impl Mesh {
         self.r_last = own;
     }
 
-    /// Solves for the voltages of the live branches and a load; the sums of currents stand in `sums`.
-    pub fn solve(&mut self, e: impl Fn(usize) -> f64, load: f64) {
-        let count = self.loops.len();
-        let (sums, drive, factor, inverse) =
-            (&mut self.sums[..count], &self.drive[..count], &self.factor[..count], &self.inverse[..count]);
-        let (mut carried, mut own) = (0.0, e(0));
+    /// Solves for the voltages of all branches and a load; the sums of currents stand in `sums`.
+    pub fn solve(&mut self, e: &[f64], load: f64) {
+        let Self { live, drive, inverse, factor, sums, r_last, .. } = self;
+        let count = sums.len();
+        let (live, drive, inverse, factor) =
+            (&live[..=count], &drive[..count], &inverse[..count], &factor[..count]);
+        let (mut carried, mut own) = (0.0, e[live[0]]);
         for k in 0..count {
-            let next = e(k + 1);
+            let next = e[live[k + 1]];
             carried += own - next + load * drive[k];
             if k + 1 == count {
-                carried += self.r_last * load;
+                carried += *r_last * load;
             }
             sums[k] = carried * inverse[k];
             carried *= factor[k];
@@ -104,16 +105,19 @@ impl Mesh {
         }
         let mut after = 0.0;
         for k in (0..count).rev() {
-            let value = if k + 1 == count { sums[k] } else { sums[k] + factor[k] * after };
-            sums[k] = value;
-            after = value;
+            after = sums[k] + if k + 1 == count { 0.0 } else { factor[k] * after };
+            sums[k] = after;
         }
     }
 
-    /// Current of the live branch of a place among the live ones, after [`Mesh::solve`].
-    pub fn current(&self, at: usize, load: f64) -> f64 {
-        let below = if at == 0 { 0.0 } else { self.sums[at - 1] };
-        self.sums.get(at).copied().unwrap_or(load) - below
+    /// Writes the currents of the live branches, after [`Mesh::solve`].
+    pub fn currents(&self, load: f64, out: &mut [f64]) {
+        let mut below = 0.0;
+        for (at, &k) in self.live.iter().enumerate() {
+            let up_to = self.sums.get(at).copied().unwrap_or(load);
+            out[k] = up_to - below;
+            below = up_to;
+        }
     }
 
     /// Voltage between the take-offs: that of the first live branch less the drop along the rails.

