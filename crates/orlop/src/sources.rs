@@ -39,6 +39,7 @@ const FORMULAS: &[&Citation] = &[
     &crate::network::ground::TWO_WIRE,
     &crate::network::fault::IEC_61660,
     &crate::network::fault::THEVENIN,
+    &crate::pack::COMMON_CAUSE,
     &crate::pack::KIRCHHOFF,
     &crate::protection::LOAD_PRACTICE,
     &crate::protection::PRELOAD,

@@ -15,4 +15,5 @@ mod topology;
 
 pub(crate) use share::KIRCHHOFF;
 pub use share::*;
+pub(crate) use topology::COMMON_CAUSE;
 pub use topology::*;

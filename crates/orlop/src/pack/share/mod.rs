@@ -1,5 +1,6 @@
 //! Who carries how much of a current, at once and over time.
 
+mod cells;
 mod ladder;
 mod mesh;
 mod over_time;
@@ -7,6 +8,7 @@ mod search;
 mod sharing;
 mod take_off;
 
+pub use cells::{SharedCurrent, share_current, share_current_recorded};
 pub(crate) use ladder::KIRCHHOFF;
 pub use ladder::{Contact, Ladder};
 pub use over_time::{Course, Opened, Why, Wired, Wiring};
