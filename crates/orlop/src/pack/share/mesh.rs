@@ -73,17 +73,18 @@ impl Mesh {
 
     /// Factors for the resistances of all branches, above zero where they are live.
     pub fn factor(&mut self, r: &[f64]) {
-        let mut before = 0.0;
-        let mut own = r[self.live[0]];
+        // What the mesh sees of all before it: the pivot without the branch it shares with the next. No difference is ever
+        // taken, so a branch of any size, up to one that hardly conducts, keeps all digits.
+        let mut seen = r[self.live[0]];
         for k in 0..self.loops.len() {
             let next = r[self.live[k + 1]];
-            let inverse = 1.0 / (own + next + self.loops[k] - before);
+            seen += self.loops[k];
+            let inverse = 1.0 / (seen + next);
             self.inverse[k] = inverse;
             self.factor[k] = next * inverse;
-            before = next * self.factor[k];
-            own = next;
+            seen *= self.factor[k];
         }
-        self.r_last = own;
+        self.r_last = r[self.live[self.live.len() - 1]];
     }
 
     /// Solves for the voltages of all branches and a load; the sums of currents stand in `sums`.
