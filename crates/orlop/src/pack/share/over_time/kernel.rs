@@ -147,6 +147,19 @@ impl Cells {
         !(0.0..=1.0).contains(&(self.z[c] - self.counted(c, i)))
     }
 
+    /// Whether currents would empty or overfill any cell in the step.
+    pub fn any_leaves(&self, i: &[f64]) -> bool {
+        let n = self.len();
+        let (i, z, eta, per) = (&i[..n], &self.z[..n], &self.efficiency[..n], &self.per_ampere[..n]);
+        let mut out = false;
+        for c in 0..n {
+            let felt = if i[c] < 0.0 { i[c] * eta[c] } else { i[c] };
+            let end = z[c] - felt * per[c];
+            out |= !(0.0..=1.0).contains(&end);
+        }
+        out
+    }
+
     /// The largest part of the step after which all cells are still within their capacity.
     pub fn part_within(&self, i: &[f64]) -> f64 {
         let room = |c: usize| {

@@ -223,11 +223,7 @@ impl<'a> Run<'a> {
             watts += self.fixed.0 * self.branch_i.iter().map(|i| i * i).sum::<f64>();
         }
         if self.wired.wiring.rail_link.si() > 0.0 {
-            for mesh in &self.meshes {
-                mesh.links(&self.rails, load, |k, p, n| {
-                    watts += p * p * self.rails.positive[k] + n * n * self.rails.negative[k];
-                });
-            }
+            watts += self.meshes.iter().map(|mesh| mesh.link_heat(&self.rails, load)).sum::<f64>();
         }
         watts
     }
@@ -272,7 +268,8 @@ impl<'a> Run<'a> {
                 }
                 volts = self.solve(load);
             }
-            let part = if self.window.is_none() { self.cells.part_within(&self.cell_i) } else { 1.0 };
+            let short = self.window.is_none() && self.cells.any_leaves(&self.cell_i);
+            let part = if short { self.cells.part_within(&self.cell_i) } else { 1.0 };
             if part < 1.0 {
                 taken = h * part;
                 course.stopped = Some(seconds(start + taken));
