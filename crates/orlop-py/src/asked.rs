@@ -167,6 +167,22 @@ impl Asked {
         Ok(dict)
     }
 
+    /// What `__reduce__` returns where arguments are objects of ours: the question, to be asked again of the module.
+    pub fn reduce_with<'py>(
+        &self,
+        py: Python<'py>,
+        question: &str,
+        objects: &[(&str, Bound<'py, PyAny>)],
+    ) -> PyResult<Bound<'py, PyTuple>> {
+        let again = py.import("orlop._orlop")?.getattr("_again")?;
+        let kwargs = self.kwargs(py)?;
+        for (field, object) in objects {
+            kwargs.set_item(field, object)?;
+        }
+        let state = (SCHEMA, py.None(), question, kwargs).into_pyobject(py)?;
+        (again, state).into_pyobject(py)
+    }
+
     /// What `__reduce__` returns: the question, to be asked again of `whom` (None: of the module).
     pub fn reduce<'py>(
         &self,

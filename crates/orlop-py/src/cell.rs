@@ -142,13 +142,13 @@ impl Cell {
     }
 }
 
-fn charge(asked: &mut Asked, field: &'static str, value: &Bound<'_, PyAny>) -> PyResult<StateOfCharge> {
+pub fn charge(asked: &mut Asked, field: &'static str, value: &Bound<'_, PyAny>) -> PyResult<StateOfCharge> {
     let share: Fraction = asked.quantity(field, value)?;
     StateOfCharge::of(share).or_raise(value.py())
 }
 
 /// A value, or a pair of a lower and an upper bound.
-fn bounds(
+pub fn bounds(
     asked: &mut Asked,
     field: &'static str,
     value: &Bound<'_, PyAny>,

@@ -12,6 +12,7 @@ mod fault;
 mod html;
 mod judgement;
 mod network;
+mod pack;
 mod protection;
 mod range;
 mod run;
@@ -46,6 +47,8 @@ mod _orlop {
     use super::judgement::{Judgement, rebuild as rebuild_judgement};
     #[pymodule_export]
     use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
+    #[pymodule_export]
+    use super::pack::{Link, Pack, PackAnswer, Remains, SharedCurrent, Sharing, share_current};
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
     #[pymodule_export]

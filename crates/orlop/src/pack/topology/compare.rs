@@ -94,7 +94,7 @@ impl Pack {
     /// As [`Pack::after`]; [`Error::Input`] for a price below zero.
     pub fn both_orders(
         &self,
-        conditions: FaultConditions,
+        conditions: Option<FaultConditions>,
         prices: Option<Prices>,
     ) -> Result<[Variant; 2], Error> {
         let variant = |order: Order| -> Result<Variant, Error> {

@@ -43,25 +43,21 @@ pub struct Remains {
 }
 
 impl Pack {
-    /// What is left after one part has failed.
+    /// What is left after one part has failed. The conditions are those of the current into a short; without them it is not told.
     ///
     /// # Errors
     /// [`Error::Input`] for a part that this pack does not have; as [`Pack::fault_current`], for the conditions.
     ///
     /// ```
-    /// use orlop::cell::{Cell, ChemistryId, FaultConditions, StateOfCharge};
-    /// use orlop::{pack::{Failure, Order, Pack}, units::{ampere_hours, Temperature}};
+    /// use orlop::cell::{Cell, ChemistryId};
+    /// use orlop::{pack::{Failure, Order, Pack}, units::ampere_hours};
     /// let pack = Pack::new(Cell::new(ChemistryId::Lfp, ampere_hours(230.0))?, 8, 2, Order::ParallelFirst)?;
-    /// let at = FaultConditions {
-    ///     warmest: Temperature::celsius(40.0), coldest: Temperature::celsius(0.0), least_charge: StateOfCharge::new(0.2)?,
-    ///     highest_voltage: None, lowest_voltage: None,
-    /// };
-    /// assert_eq!(pack.after(Failure::CellOpen, at)?.share.value(), 0.5); // one cell of a pair: the group caps the pack
-    /// assert_eq!(pack.after(Failure::Manager, at)?.share.value(), 0.0);
-    /// assert_eq!(pack.tied(Order::SeriesFirst).after(Failure::Manager, at)?.share.value(), 0.5);
+    /// assert_eq!(pack.after(Failure::CellOpen, None)?.share.value(), 0.5); // one cell of a pair: the group caps the pack
+    /// assert_eq!(pack.after(Failure::Manager, None)?.share.value(), 0.0);
+    /// assert_eq!(pack.tied(Order::SeriesFirst).after(Failure::Manager, None)?.share.value(), 0.5);
     /// # Ok::<(), orlop::Error>(())
     /// ```
-    pub fn after(&self, failure: Failure, conditions: FaultConditions) -> Result<Remains, Error> {
+    pub fn after(&self, failure: Failure, conditions: Option<FaultConditions>) -> Result<Remains, Error> {
         let (s, p) = (self.series(), self.parallel());
         let missing = match failure {
             Failure::SeriesLink if s == 1 => Some("a pack with two or more in series"),
@@ -72,10 +68,12 @@ impl Pack {
             return Err(Error::input("failure", failure.word(), expected));
         }
         let groups = self.order() == Order::ParallelFirst;
-        let short_current = (failure == Failure::CellShort && p > 1).then(|| {
-            if groups { self.into_shorted_cell(conditions) } else { self.into_weak_string(conditions) }
-        });
-        let short_current = short_current.transpose()?;
+        let short_current = match conditions.filter(|_| failure == Failure::CellShort && p > 1) {
+            Some(at) if groups => Some(self.fed_by_the_group(at)?),
+            Some(at) => Some(self.fed_by_the_strings(at)?),
+            None => None,
+        };
+        let short = || short_current.as_ref().map_or("a current not asked for".into(), Range::to_string);
         let (left, what) = match (failure, groups) {
             (Failure::CellOpen, true) if p > 1 => (
                 p - 1,
@@ -90,7 +88,7 @@ impl Pack {
                 format!(
                     "The other cells of the group feed the short with {}, and no manager or fuse outside the group stops them: out of \
                      service.",
-                    short_current.as_ref().map(Range::to_string).unwrap_or_default()
+                    short()
                 ),
             ),
             (Failure::CellShort, true) => {
@@ -100,7 +98,7 @@ impl Pack {
                 p - 1,
                 format!(
                     "The string lacks a cell and the others drive {} into it, until its manager or fuse opens; the others go on.",
-                    short_current.as_ref().map(Range::to_string).unwrap_or_default()
+                    short()
                 ),
             ),
             (Failure::CellShort, false) => {
@@ -132,7 +130,7 @@ impl Pack {
     }
 
     /// What the other cells of a group send into one with a short: from the least favourable to the most favourable place.
-    fn into_shorted_cell(&self, conditions: FaultConditions) -> Result<Range<Current>, Error> {
+    fn fed_by_the_group(&self, conditions: FaultConditions) -> Result<Range<Current>, Error> {
         let ends = self.cell().fault(conditions)?;
         let p = self.parallel() as usize;
         let place = |cell: f64, link: f64, at: usize| -> Result<f64, Error> {
@@ -153,7 +151,7 @@ impl Pack {
     }
 
     /// What the healthy strings drive into one that lacks a cell: one cell voltage over both ways.
-    fn into_weak_string(&self, conditions: FaultConditions) -> Result<Range<Current>, Error> {
+    fn fed_by_the_strings(&self, conditions: FaultConditions) -> Result<Range<Current>, Error> {
         let ends = self.cell().fault(conditions)?;
         let string = self.unit(ends.resistance)?;
         let others = f64::from(self.parallel() - 1);

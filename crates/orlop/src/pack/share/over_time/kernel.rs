@@ -37,6 +37,7 @@ pub(super) struct Cells {
     pub heat: Vec<f64>,
 }
 
+#[allow(clippy::needless_range_loop, reason = "many columns go side by side")]
 impl Cells {
     pub fn new(cells: &[EquivalentCircuit], states: &[CircuitState]) -> Self {
         let n = cells.len();

@@ -1,0 +1,7 @@
+//! Packs of cells and how they share their current.
+
+mod bank;
+mod share;
+
+pub use bank::{Pack, PackAnswer, Remains};
+pub use share::{Link, SharedCurrent, Sharing, share_current};
