@@ -19,6 +19,7 @@ enum Arg {
     Pairs(Vec<(String, String)>),
     Flag(bool),
     Count(u32),
+    Places(usize, usize),
 }
 
 /// The arguments of a question in order.
@@ -83,6 +84,11 @@ impl Asked {
     pub fn flag(&mut self, field: &'static str, value: bool) -> bool {
         self.0.push((field, Arg::Flag(value)));
         value
+    }
+
+    /// Two places, counted from 1.
+    pub fn places(&mut self, field: &'static str, a: usize, b: usize) {
+        self.0.push((field, Arg::Places(a, b)));
     }
 
     /// Text that is known to be right.
@@ -162,15 +168,18 @@ impl Asked {
                 Arg::Pairs(pairs) => dict.set_item(field, pairs)?,
                 Arg::Flag(flag) => dict.set_item(field, flag)?,
                 Arg::Count(n) => dict.set_item(field, n)?,
+                Arg::Places(a, b) => dict.set_item(field, (a, b))?,
             }
         }
         Ok(dict)
     }
 
-    /// What `__reduce__` returns where arguments are objects of ours: the question, to be asked again of the module.
+    /// What `__reduce__` returns where arguments are objects of ours: the question, to be asked again
+    /// of `whom` (None: of the module).
     pub fn reduce_with<'py>(
         &self,
         py: Python<'py>,
+        whom: Option<Bound<'py, PyAny>>,
         question: &str,
         objects: &[(&str, Bound<'py, PyAny>)],
     ) -> PyResult<Bound<'py, PyTuple>> {
@@ -179,7 +188,8 @@ impl Asked {
         for (field, object) in objects {
             kwargs.set_item(field, object)?;
         }
-        let state = (SCHEMA, py.None(), question, kwargs).into_pyobject(py)?;
+        let whom = whom.unwrap_or_else(|| py.None().into_bound(py));
+        let state = (SCHEMA, whom, question, kwargs).into_pyobject(py)?;
         (again, state).into_pyobject(py)
     }
 

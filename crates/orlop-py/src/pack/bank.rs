@@ -1,5 +1,6 @@
 //! A pack of cells and what is asked of it.
 
+use super::course::{Course, Question, over_time};
 use super::share::{Link, link_of};
 use crate::asked::Asked;
 use crate::cell::{Cell, bounds, charge};
@@ -135,6 +136,10 @@ impl Ask {
 }
 
 impl Pack {
+    pub fn inner(&self) -> &pack::Pack {
+        &self.inner
+    }
+
     fn ask(slf: &Bound<'_, Self>, ask: Ask, asked: Asked) -> PyResult<PackAnswer> {
         let pack = slf.get().clone();
         let (range, more, flags) = run(slf.py(), || ask.answer(&pack.inner, &mut Silent))?;
@@ -389,6 +394,45 @@ impl Pack {
         Self::after(slf, &"manager".into_pyobject(slf.py())?.into_any(), None, None, None)
     }
 
+    /// The pack over time: cells, links and managers, step by step.
+    ///
+    /// Parameters
+    /// ----------
+    /// currents_a : sequence of float
+    ///     Current of each step in amperes; discharge is positive.
+    /// step : str or quantity
+    /// start : str or quantity
+    ///     Charge of all cells, rested.
+    /// temperature : str or quantity
+    /// takeoff : {"same-end", "diagonal", "middle"} or pair of int
+    ///     Where the current leaves each group, or the bus of the strings.
+    /// cells : dict or table, optional
+    ///     Columns `capacity_ah` and `resistance_mohm` of the single cells, group by group or string by string.
+    /// pairs : pair or list of pairs, optional
+    ///     Resistance and time constant of what lags behind the current: one or two, the same for all cells.
+    /// every : int, optional
+    ///     Steps between samples.
+    /// watched : bool, optional
+    ///     Whether managers open at the voltage window of the chemistry; without them the run stops at the first empty or full cell.
+    #[pyo3(signature = (currents_a, *, step, start, temperature, takeoff, cells=None, pairs=None, every=None, watched=true))]
+    #[allow(clippy::too_many_arguments)]
+    fn over_time(
+        &self,
+        currents_a: &Bound<'_, PyAny>,
+        step: &Bound<'_, PyAny>,
+        start: &Bound<'_, PyAny>,
+        temperature: &Bound<'_, PyAny>,
+        takeoff: &Bound<'_, PyAny>,
+        cells: Option<&Bound<'_, PyAny>>,
+        pairs: Option<&Bound<'_, PyAny>>,
+        every: Option<&Bound<'_, PyAny>>,
+        watched: bool,
+    ) -> PyResult<Course> {
+        let question =
+            Question { currents_a, step, start, temperature, takeoff, cells, pairs, every, watched };
+        over_time(self, &question)
+    }
+
     fn __repr__(&self) -> String {
         let pack = &self.inner;
         format!(
@@ -418,7 +462,7 @@ impl Pack {
         if let Some(link) = &self.link {
             objects.push(("link", link.clone().into_pyobject(py)?.into_any()));
         }
-        self.asked.reduce_with(py, "Pack", &objects)
+        self.asked.reduce_with(py, None, "Pack", &objects)
     }
 }
 

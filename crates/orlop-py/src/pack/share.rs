@@ -108,6 +108,7 @@ pub fn take_off(asked: &mut Asked, value: &Bound<'_, PyAny>) -> PyResult<TakeOff
             "same-end, diagonal, middle, or the cells of the positive and the negative lead, counted from 1";
         return Err(raise(value.py(), &Error::input("takeoff", convert::short(value)?, expected)));
     };
+    asked.places("takeoff", positive, negative);
     Ok(TakeOff::At { positive, negative })
 }
 
@@ -217,11 +218,7 @@ impl SharedCurrent {
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
         let cells = self.cells.clone().into_pyobject(py)?.into_any();
         let link = self.link.clone().into_pyobject(py)?.into_any();
-        let mut objects = vec![("cells", cells), ("link", link)];
-        if let TakeOff::At { positive, negative } = self.take_off {
-            objects.push(("takeoff", (positive, negative).into_pyobject(py)?.into_any()));
-        }
-        self.asked.reduce_with(py, "share_current", &objects)
+        self.asked.reduce_with(py, None, "share_current", &[("cells", cells), ("link", link)])
     }
 }
 

@@ -53,3 +53,16 @@ pub enum Why {
     /// A cell would have been filled beyond its capacity.
     Full,
 }
+
+impl Why {
+    /// The word for tables.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Low => "low voltage",
+            Self::High => "high voltage",
+            Self::Empty => "empty",
+            Self::Full => "full",
+        }
+    }
+}

@@ -10,7 +10,9 @@
 
 mod course;
 mod kernel;
+mod of_pack;
 mod run;
+mod tabulate;
 mod wiring;
 
 pub use course::{Course, Opened, Why};
