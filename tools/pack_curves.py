@@ -2,9 +2,9 @@
 
     python tools/pack_curves.py > tests/published/pack_over_time.toml
 
-At each instant the currents come from nodal analysis: a dense matrix of conductances of all nodes of the two rails. The charges and pair
-voltages are integrated by `scipy.integrate.solve_ivp` (Radau). The open-circuit curve is `lfp-prismatic-52ah` at 25 degC, straight between its
-points; each current is constant for ten minutes.
+At each instant the currents come from nodal analysis: a dense matrix of conductances of all nodes of the two rails. The
+charges and pair voltages are integrated by `scipy.integrate.solve_ivp` (Radau). The open-circuit curve is
+`lfp-prismatic-52ah` at 25 degC, straight between its points; each current is constant for ten minutes.
 """
 
 from __future__ import annotations

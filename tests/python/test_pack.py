@@ -94,8 +94,8 @@ def test_shared_current(cell: orlop.Cell) -> None:
         ({"series": 0}, "series"),
         ({"parallel": -1}, "whole number of 1 or more"),
         ({"order": "both"}, "one of parallel-first, series-first"),
-        ({"link": "-0.1 mohm"}, "resistance of zero or more"),
-        ({"link": 0.1}, "with its unit"),
+        ({"link": "-0.1 mohm"}, "link.*resistance of zero or more"),
+        ({"link": 0.1}, "link.*write the unit"),
         ({"parts": "5 V"}, "parts"),
     ],
 )
@@ -116,3 +116,38 @@ def test_bad_rows_are_refused(cell: orlop.Cell) -> None:
     with pytest.raises(orlop.InputError, match="a Cell"):
         pack: Any = orlop.Pack
         pack("lfp", series=8, parallel=2, order="series-first")
+
+
+RUN: dict[str, Any] = {"step": "1 s", "start": "90 %", "temperature": "25 degC", "takeoff": "same-end"}
+
+
+def test_a_pack_over_time(cell: orlop.Cell) -> None:
+    pack = orlop.Pack(cell, series=2, parallel=3, order="parallel-first", link="0.05 mohm", parts="0.5 mohm")
+    course = pack.over_time([300.0] * 1200, every=600, **RUN)
+    branches = course.table("branches").to_numpy()
+    assert list(branches) == ["time_s", "branch", "current_a"]
+    assert len(branches["branch"]) == 3 * 6
+    assert sum(branches["current_a"][:3]) == pytest.approx(300)
+    assert course.delivered.m_as("W*h") > 0 and course.stopped is None and course.opened == []
+    assert len(course.cell_heat) == 6 and course.link_heat.m_as("J") > 0
+    assert course.table("samples").to_dicts()[-1]["time_s"] == 1200
+    assert set(course.tables) == {"samples", "branches", "cells"}
+    with pytest.raises(orlop.InputError, match="samples, branches, cells"):
+        course.table("volts")  # type: ignore[arg-type]
+
+
+def test_unequal_cells_come_as_columns(cell: orlop.Cell) -> None:
+    pack = orlop.Pack(cell, series=1, parallel=2, order="parallel-first", link="0 mohm")
+    cells = {"capacity_ah": [230.0, 120.0], "resistance_mohm": [0.5, 0.8]}
+    course = pack.over_time([200.0] * 20000, cells=cells, every=100, **RUN)
+    assert len(course.opened) == 1 and course.stopped is not None
+    assert course.opened[0][3] in ("empty", "low voltage")
+    first = course.table("branches").to_numpy()["current_a"][:2]
+    assert first == pytest.approx([200 * 0.8 / 1.3, 200 * 0.5 / 1.3])
+    for bad in ({"capacity_ah": [1.0]}, {"volts": [1.0, 2.0]}, {"capacity_ah": [float("nan"), 1.0]}, [1, 2]):
+        with pytest.raises(orlop.InputError):
+            pack.over_time([200.0], cells=bad, **RUN)
+    for currents in ("1 A", [float("nan")], None, ["a"]):
+        bad_currents: Any = currents
+        with pytest.raises(orlop.InputError):
+            pack.over_time(bad_currents, **RUN)

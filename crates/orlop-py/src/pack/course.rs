@@ -28,9 +28,10 @@ use pyo3::types::{PyDict, PyTuple};
 /// >>> pack = orlop.Pack(cell, series=4, parallel=2, order="parallel-first", link="0.05 mohm")
 /// >>> course = pack.over_time([100.0] * 3600, step="1 s", start="90 %", temperature="25 degC", takeoff="same-end", every=600)
 /// >>> course
-/// Course(1 h, 8 cells, 1.27 kWh delivered)
-/// >>> course.table("branches").to_dicts()[0]
-/// {'time_s': 0.0, 'branch': 1, 'current_a': 53.846153846153854}
+/// Course(1 h, 8 cells, 1.31 kWh delivered)
+/// >>> first, second = course.table("branches").to_dicts()[:2]
+/// >>> print(f"{first['current_a']:.2f} A, {second['current_a']:.2f} A")
+/// 53.85 A, 46.15 A
 #[pyclass(frozen, module = "orlop", eq)]
 #[derive(Clone, PartialEq)]
 pub struct Course {

@@ -38,12 +38,8 @@ pub struct Link {
 impl Link {
     #[new]
     fn new(resistance: &Bound<'_, PyAny>) -> PyResult<Self> {
-        let py = resistance.py();
         let mut asked = Asked::default();
-        let inner = bounds(&mut asked, "resistance", resistance)?;
-        for bound in [inner.low(), inner.high()].into_iter().flatten() {
-            orlop::error::not_negative(bound, "resistance").or_raise(py)?;
-        }
+        let inner = resistances(&mut asked, "resistance", resistance)?;
         Ok(Self { inner, asked })
     }
     /// Its resistance.
@@ -169,8 +165,24 @@ pub fn share_current(
 pub fn link_of(value: &Bound<'_, PyAny>) -> PyResult<Link> {
     match value.extract::<PyRef<'_, Link>>() {
         Ok(link) => Ok((*link).clone()),
-        Err(_) => Link::new(value),
+        Err(_) => {
+            resistances(&mut Asked::default(), "link", value)?;
+            Link::new(value)
+        }
     }
+}
+
+/// Bounds of zero or more.
+fn resistances(
+    asked: &mut Asked,
+    field: &'static str,
+    value: &Bound<'_, PyAny>,
+) -> PyResult<orlop::Range<Resistance>> {
+    let range = bounds(asked, field, value)?;
+    for bound in [range.low(), range.high()].into_iter().flatten() {
+        orlop::error::not_negative(bound, field).or_raise(value.py())?;
+    }
+    Ok(range)
 }
 
 #[pymethods]
