@@ -29,7 +29,6 @@ _Ageing: TypeAlias = Literal[
 _Order: TypeAlias = Literal["parallel-first", "series-first"]
 _Failure: TypeAlias = Literal["cell-open", "cell-short", "series-link", "rail-link", "manager"]
 _TakeOff: TypeAlias = Literal["same-end", "diagonal", "middle"] | tuple[int, int]
-_Bounds: TypeAlias = _Value | tuple[_Value, _Value]
 _Confidence: TypeAlias = Literal["published", "common practice", "from memory"]
 
 __all__ = [
