@@ -7,8 +7,8 @@
 * The solver: `solve_ivp` (BDF) with the sparse Jacobian given; the currents are a constant sparse matrix times the
   voltages, made once and not counted.
 
-All three must agree: voltage of the pack within 0.02 %, currents of the first group within 0.5 A at the end (the loop is
-of the first order in the step; the solver and ours are nearer to each other).
+All three must agree: voltage of the pack within 0.02 %, currents of the first group within 0.5 A at the end (the loop
+is of the first order in the step; the solver and ours are nearer to each other).
 """
 
 from __future__ import annotations
