@@ -42,6 +42,9 @@ pub struct Course {
     asked: Asked,
 }
 
+/// Time, manager, cell or group, and why.
+type Opening = (Py<PyAny>, usize, usize, &'static str);
+
 /// What single cells differ in, as columns.
 #[derive(Clone, Default, PartialEq)]
 struct Unequal {
@@ -154,7 +157,7 @@ impl Course {
     }
     /// Managers that opened: time, manager, cell or group (from 1), and why.
     #[getter]
-    fn opened(&self, py: Python<'_>) -> PyResult<Vec<(Py<PyAny>, usize, usize, &'static str)>> {
+    fn opened(&self, py: Python<'_>) -> PyResult<Vec<Opening>> {
         let each = self.inner.opened.iter();
         each.map(|o| Ok((out(py, o.at)?, o.manager, o.cell, o.why.word()))).collect()
     }
