@@ -167,7 +167,7 @@ def main() -> None:
     """Prints the file."""
     print('id = "pack-over-time"\nroom = "pack"')
     print('source = "a general solver of differential equations on nodal equations"')
-    print(f'edition = "{scipy.__version__}"\nplace = "made by tools/pack_curves.py"\nconfidence = "published"')
+    print(f'edition = "{scipy.__version__}"\nplace = "made by tools/pack_curves.py"\nconfidence = "computed"')
     print('note = "packs of unequal cells, both orders, with pairs, links and managers; the same open-circuit curve"')
     print(f"sample_s = {SAMPLE_S}\npiece_s = {PIECE_S}")
     for spec in PACKS:
