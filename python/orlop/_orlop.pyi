@@ -74,9 +74,11 @@ __all__ = [
     "_step",
     "_table",
     "_working",
+    "best_takeoff",
     "coordinate",
     "families",
     "judge_stall",
+    "largest_link",
     "protectable_window",
     "selectivity",
     "share_current",
@@ -928,6 +930,22 @@ def share_current(
     charge: _Value | None = None,
     temperature: _Value | None = None,
 ) -> SharedCurrent: ...
+def best_takeoff(
+    cells: Sequence[Cell],
+    link: Link | _Bounds,
+    *,
+    current: _Value,
+    charge: _Value | None = None,
+    temperature: _Value | None = None,
+) -> SharedCurrent: ...
+def largest_link(
+    cells: Sequence[Cell],
+    *,
+    takeoff: _TakeOff,
+    permitted: _Value,
+    charge: _Value | None = None,
+    temperature: _Value | None = None,
+) -> _Quantity: ...
 def families() -> tuple[Family, ...]: ...
 def standard_sizes(series: _Series) -> tuple[str, ...]: ...
 def sources() -> Table: ...

@@ -153,3 +153,20 @@ def test_unequal_cells_come_as_columns(cell: orlop.Cell) -> None:
         bad_currents: Any = currents
         with pytest.raises(orlop.InputError):
             pack.over_time(bad_currents, **RUN)
+
+
+def test_best_takeoff_and_largest_link(cell: orlop.Cell) -> None:
+    best = orlop.best_takeoff([cell] * 6, "0.08 mohm", current="200 A")
+    for takeoff in ("same-end", "diagonal", "middle"):
+        named: Any = takeoff
+        other = orlop.share_current([cell] * 6, "0.08 mohm", takeoff=named, current="200 A")
+        assert best.sustained.excess is not None and other.sustained.excess is not None
+        assert best.sustained.excess.m_as("") <= other.sustained.excess.m_as("") + 1e-9
+    limit = orlop.largest_link([cell] * 6, takeoff="same-end", permitted="5 %")
+    kept = orlop.share_current([cell] * 6, limit, takeoff="same-end", current="200 A")
+    assert kept.closing.excess is not None and kept.closing.excess.m_as("%") == pytest.approx(5)
+    assert kept.sustained.excess is not None and kept.sustained.excess.m_as("%") < 5
+    with pytest.raises(orlop.InputError, match="permitted"):
+        orlop.largest_link([cell] * 6, takeoff="same-end", permitted="0 %")
+    with pytest.raises(orlop.InputError, match="current"):
+        orlop.best_takeoff([cell] * 6, "0.08 mohm", current="0 A")

@@ -48,7 +48,10 @@ mod _orlop {
     #[pymodule_export]
     use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
     #[pymodule_export]
-    use super::pack::{Course, Link, Pack, PackAnswer, Remains, SharedCurrent, Sharing, share_current};
+    use super::pack::{
+        Course, Link, Pack, PackAnswer, Remains, SharedCurrent, Sharing, best_takeoff, largest_link,
+        share_current,
+    };
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
     #[pymodule_export]

@@ -8,4 +8,4 @@ mod share;
 pub use answer::{PackAnswer, Remains};
 pub use bank::Pack;
 pub use course::Course;
-pub use share::{Link, SharedCurrent, Sharing, share_current};
+pub use share::{Link, SharedCurrent, Sharing, best_takeoff, largest_link, share_current};

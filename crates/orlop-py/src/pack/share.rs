@@ -138,26 +138,96 @@ pub fn share_current(
     charge: Option<&Bound<'_, PyAny>>,
     temperature: Option<&Bound<'_, PyAny>>,
 ) -> PyResult<SharedCurrent> {
-    let py = cells.py();
     let mut asked = Asked::default();
-    let Ok(cells) = cells.extract::<Vec<PyRef<'_, Cell>>>() else {
-        return Err(raise(py, &Error::input("cells", convert::short(cells)?, "a list of Cell")));
-    };
-    let cells: Vec<Cell> = cells.iter().map(|c| (**c).clone()).collect();
+    let cells = cells_of(cells)?;
     let link = link_of(link)?;
     let take_off = take_off(&mut asked, takeoff)?;
     let current: Current = asked.quantity("current", current)?;
+    let state = state(&mut asked, takeoff.py(), charge, temperature)?;
+    SharedCurrent::of(takeoff.py(), cells, link, take_off, current, state, asked)
+}
+
+/// The take-off whose busiest cell carries least of a lasting current, tried over all pairs of cells, and how it shares.
+///
+/// Examples
+/// --------
+/// >>> import orlop
+/// >>> cell = orlop.Cell("lfp", capacity="230 Ah", resistance_1khz="0.18 mohm", resistance_dc="0.55 mohm")
+/// >>> orlop.best_takeoff([cell] * 5, "0.08 mohm", current="200 A").sustained.takeoff
+/// (2, 4)
+#[pyfunction]
+#[pyo3(signature = (cells, link, *, current, charge=None, temperature=None))]
+pub fn best_takeoff(
+    cells: &Bound<'_, PyAny>,
+    link: &Bound<'_, PyAny>,
+    current: &Bound<'_, PyAny>,
+    charge: Option<&Bound<'_, PyAny>>,
+    temperature: Option<&Bound<'_, PyAny>>,
+) -> PyResult<SharedCurrent> {
+    let py = cells.py();
+    let mut asked = Asked::default();
+    let cells = cells_of(cells)?;
+    let link = link_of(link)?;
+    let current: Current = asked.quantity("current", current)?;
+    let state = state(&mut asked, py, charge, temperature)?;
+    let take_off = run(py, || pack::best_take_off(&plain(&cells), link.inner, current, state.0, state.1))?;
+    if let TakeOff::At { positive, negative } = take_off {
+        asked.places("takeoff", positive, negative);
+    }
+    SharedCurrent::of(py, cells, link, take_off, current, state, asked)
+}
+
+/// The most that each link may have for the busiest cell to stay within ``permitted`` above the mean, by the resistance at 1 kHz.
+///
+/// Examples
+/// --------
+/// >>> import orlop
+/// >>> cell = orlop.Cell("lfp", capacity="230 Ah", resistance_1khz="0.18 mohm", resistance_dc="0.55 mohm")
+/// >>> limit = orlop.largest_link([cell] * 2, takeoff="same-end", permitted="10 %")
+/// >>> print(f"{limit.m_as('microohm'):.1f} microohm")
+/// 20.0 microohm
+#[pyfunction]
+#[pyo3(signature = (cells, *, takeoff, permitted, charge=None, temperature=None))]
+pub fn largest_link(
+    cells: &Bound<'_, PyAny>,
+    takeoff: &Bound<'_, PyAny>,
+    permitted: &Bound<'_, PyAny>,
+    charge: Option<&Bound<'_, PyAny>>,
+    temperature: Option<&Bound<'_, PyAny>>,
+) -> PyResult<Py<PyAny>> {
+    let py = cells.py();
+    let mut asked = Asked::default();
+    let cells = cells_of(cells)?;
+    let take_off = take_off(&mut asked, takeoff)?;
+    let permitted: Fraction = asked.quantity("permitted", permitted)?;
+    let (charge, temperature) = state(&mut asked, py, charge, temperature)?;
+    let limit = run(py, || pack::largest_link(&plain(&cells), take_off, permitted, charge, temperature))?;
+    out(py, limit.resistance)
+}
+
+fn cells_of(cells: &Bound<'_, PyAny>) -> PyResult<Vec<Cell>> {
+    match cells.extract::<Vec<PyRef<'_, Cell>>>() {
+        Ok(cells) => Ok(cells.iter().map(|c| (**c).clone()).collect()),
+        Err(_) => Err(raise(cells.py(), &Error::input("cells", convert::short(cells)?, "a list of Cell"))),
+    }
+}
+
+fn plain(cells: &[Cell]) -> Vec<orlop::cell::Cell> {
+    cells.iter().map(|c| c.inner).collect()
+}
+
+/// Charge and temperature, half and 25 degC unless given.
+fn state(
+    asked: &mut Asked,
+    py: Python<'_>,
+    charge: Option<&Bound<'_, PyAny>>,
+    temperature: Option<&Bound<'_, PyAny>>,
+) -> PyResult<(StateOfCharge, Temperature)> {
     let charge = match charge {
-        Some(charge) => self::charge(&mut asked, "charge", charge)?,
+        Some(charge) => self::charge(asked, "charge", charge)?,
         None => StateOfCharge::new(0.5).or_raise(py)?,
     };
-    let temperature = asked.optional("temperature", temperature)?.unwrap_or(Temperature::celsius(25.0));
-    let inner = run(py, || {
-        let plain: Vec<_> = cells.iter().map(|c| c.inner).collect();
-        let state = (charge, temperature);
-        pack::share_current_recorded(&plain, link.inner, take_off, current, state, &mut Silent)
-    })?;
-    Ok(SharedCurrent { inner, cells, link, take_off, current, state: (charge, temperature), asked })
+    Ok((charge, asked.optional("temperature", temperature)?.unwrap_or(Temperature::celsius(25.0))))
 }
 
 /// A link, or what a link is made from.
@@ -175,6 +245,23 @@ pub fn resistances(value: &Bound<'_, PyAny>, field: &str) -> PyResult<orlop::Ran
         orlop::error::not_negative(bound, field).or_raise(value.py())?;
     }
     Ok(range)
+}
+
+impl SharedCurrent {
+    fn of(
+        py: Python<'_>,
+        cells: Vec<Cell>,
+        link: Link,
+        take_off: TakeOff,
+        current: Current,
+        state: (StateOfCharge, Temperature),
+        asked: Asked,
+    ) -> PyResult<Self> {
+        let inner = run(py, || {
+            pack::share_current_recorded(&plain(&cells), link.inner, take_off, current, state, &mut Silent)
+        })?;
+        Ok(Self { inner, cells, link, take_off, current, state, asked })
+    }
 }
 
 #[pymethods]
@@ -198,9 +285,9 @@ impl SharedCurrent {
     fn explain(&self, py: Python<'_>) -> PyResult<Working> {
         run(py, || {
             let mut working = orlop::Working::new(self.__repr__());
-            let plain: Vec<_> = self.cells.iter().map(|c| c.inner).collect();
             let (link, take_off) = (self.link.inner, self.take_off);
-            pack::share_current_recorded(&plain, link, take_off, self.current, self.state, &mut working)?;
+            let cells = plain(&self.cells);
+            pack::share_current_recorded(&cells, link, take_off, self.current, self.state, &mut working)?;
             Ok(working)
         })
         .map(Working::from)

@@ -16,7 +16,7 @@ mod topology;
 pub(crate) use share::KIRCHHOFF;
 pub use share::{
     BestTakeOff, Contact, Course, Ladder, LinkLimit, Opened, SharedCurrent, Sharing, TakeOff, Why, Wired,
-    Wiring, link_area, share_current, share_current_recorded,
+    Wiring, best_take_off, largest_link, link_area, share_current, share_current_recorded,
 };
 pub(crate) use topology::COMMON_CAUSE;
 pub use topology::{

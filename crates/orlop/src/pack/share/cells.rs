@@ -1,11 +1,11 @@
 //! Sharing among cells as they were measured, by both resistances.
 
-use super::{Ladder, Sharing, TakeOff};
+use super::{Ladder, LinkLimit, Sharing, TakeOff};
 use crate::cell::{Cell, Method, StateOfCharge};
 use crate::error::Error;
 use crate::range::Range;
 use crate::working::{Recorder, Silent};
-use orlop_units::{Current, Quantity, Resistance, Temperature, ohms};
+use orlop_units::{Current, Fraction, Quantity, Resistance, Temperature, amperes, ohms};
 
 /// How cells share a current, by both of their resistances.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,26 +60,9 @@ pub fn share_current_recorded(
     (charge, temperature): (StateOfCharge, Temperature),
     rec: &mut impl Recorder,
 ) -> Result<SharedCurrent, Error> {
-    let Some(link) = link.high() else {
-        return Err(Error::input("link", link.to_string(), "links whose highest resistance is known"));
-    };
     let mut flags: Vec<String> = Vec::new();
     let mut by = |method: Method, rec: &mut _| -> Result<Sharing, Error> {
-        let mut lows = Vec::with_capacity(cells.len());
-        for cell in cells {
-            let r = cell.resistance(method, charge, temperature)?;
-            if r.low() < r.high() {
-                flags.push(format!(
-                    "{} resistance of a cell: {}; the lower bound shares least evenly",
-                    method.word(),
-                    r.value
-                ));
-            }
-            flags.extend(r.flags.iter().cloned());
-            lows.push(ohms(r.low().si()));
-        }
-        let links = vec![link; cells.len().saturating_sub(1)];
-        Ladder::new(&lows, &links, &links)?.share_recorded(take_off, current, rec)
+        row(cells, link, method, (charge, temperature), &mut flags)?.share_recorded(take_off, current, rec)
     };
     let closing = by(Method::OneKilohertz, rec)?;
     let sustained = by(Method::TenSeconds, rec)?;
@@ -90,4 +73,64 @@ pub fn share_current_recorded(
         }
     }
     Ok(SharedCurrent { closing, sustained, flags: seen })
+}
+
+/// The row of cells by one of their resistances: the lower bound of cells, the upper of links.
+fn row(
+    cells: &[Cell],
+    link: Range<Resistance>,
+    method: Method,
+    (charge, temperature): (StateOfCharge, Temperature),
+    flags: &mut Vec<String>,
+) -> Result<Ladder, Error> {
+    let Some(link) = link.high() else {
+        return Err(Error::input("link", link.to_string(), "links whose highest resistance is known"));
+    };
+    let mut lows = Vec::with_capacity(cells.len());
+    for cell in cells {
+        let r = cell.resistance(method, charge, temperature)?;
+        if r.low() < r.high() {
+            flags.push(format!(
+                "{} resistance of a cell: {}; the lower bound shares least evenly",
+                method.word(),
+                r.value
+            ));
+        }
+        flags.extend(r.flags.iter().cloned());
+        lows.push(ohms(r.low().si()));
+    }
+    let links = vec![link; cells.len().saturating_sub(1)];
+    Ladder::new(&lows, &links, &links)
+}
+
+/// The take-off whose busiest cell carries least of a lasting current, by the ten-second resistances: [`Ladder::best_take_off`].
+///
+/// # Errors
+/// As [`share_current`] and [`Ladder::best_take_off`].
+pub fn best_take_off(
+    cells: &[Cell],
+    link: Range<Resistance>,
+    current: Current,
+    charge: StateOfCharge,
+    temperature: Temperature,
+) -> Result<TakeOff, Error> {
+    let row = row(cells, link, Method::TenSeconds, (charge, temperature), &mut Vec::new())?;
+    Ok(row.best_take_off(current)?.take_off)
+}
+
+/// The most that each link of each rail may have for the busiest cell to stay within `permitted` above the mean, by the resistance at 1 kHz:
+/// the stricter of the two. See [`Ladder::largest_link`].
+///
+/// # Errors
+/// As [`share_current`] and [`Ladder::largest_link`].
+pub fn largest_link(
+    cells: &[Cell],
+    take_off: TakeOff,
+    permitted: Fraction,
+    charge: StateOfCharge,
+    temperature: Temperature,
+) -> Result<LinkLimit, Error> {
+    let state = (charge, temperature);
+    let row = row(cells, Range::exactly(ohms(0.0)), Method::OneKilohertz, state, &mut Vec::new())?;
+    row.largest_link(take_off, amperes(1.0), permitted)
 }

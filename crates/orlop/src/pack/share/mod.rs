@@ -8,7 +8,7 @@ mod search;
 mod sharing;
 mod take_off;
 
-pub use cells::{SharedCurrent, share_current, share_current_recorded};
+pub use cells::{SharedCurrent, best_take_off, largest_link, share_current, share_current_recorded};
 pub(crate) use ladder::KIRCHHOFF;
 pub use ladder::{Contact, Ladder};
 pub use over_time::{Course, Opened, Why, Wired, Wiring};
