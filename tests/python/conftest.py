@@ -6,8 +6,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 import orlop
+
+# Tests are never timed: a busy machine is no fault.
+settings.register_profile("orlop", deadline=None)
+settings.load_profile("orlop")
 
 ROOT = Path(__file__).resolve().parents[2]
 CIRCUIT: dict[str, Any] = {
