@@ -58,7 +58,33 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     net.load("bus", power="400 W")
     net.load("bus", current="5 A", motor="40 A")
     net.load("n12", resistance="2 ohm", capacitor=("1 mF", "20 mohm"))
+    pair = orlop.Pack(
+        cell, series=8, parallel=2, order="parallel-first", link=("0.05 mohm", "0.08 mohm"), parts="1 mohm"
+    )
+    strings = orlop.Pack(cell, series=8, parallel=2, order="series-first")
+    shared = orlop.share_current([cell] * 3, orlop.Link("0.08 mohm"), takeoff=(1, 2), current="100 A", charge="40 %")
+    run: dict[str, Any] = {"step": "10 s", "start": "50 %", "temperature": "20 degC"}
+    unequal = {"capacity_ah": [230.0] * 15 + [200.0], "resistance_mohm": [0.5] * 15 + [0.6]}
     return [
+        orlop.Pack(
+            orlop.Cell("lfp", capacity="230 Ah", resistance_dc="0.55 mohm"), series=1, parallel=1, order="series-first"
+        ).over_time([50.0] * 20, takeoff="middle", **run),
+        pair.over_time(
+            [200.0] * 30, takeoff=(1, 2), cells=unequal, pairs=[("0.2 mohm", "60 s")], every=7, watched=False, **run
+        ),
+        pair,
+        strings,
+        orlop.Link("0.06 mohm"),
+        orlop.Link(("0.05 mohm", "0.08 mohm")),
+        pair.resistance("10s", charge="50 %", temperature="20 degC"),
+        strings.fault_current(warmest="40 degC", coldest="0 degC", least_charge="20 %"),
+        strings.equalising(difference="0.5 V", charge="50 %", temperature="20 degC"),
+        pair.after("cell-short", warmest="40 degC", coldest="0 degC", least_charge="20 %"),
+        strings.without_one_manager(),
+        shared,
+        orlop.share_current([cell], orlop.Link("0 mohm"), takeoff="same-end", current="0 A"),
+        shared.closing,
+        shared.sustained,
         net,
         orlop.Network(),
         net.solve(),

@@ -14,6 +14,7 @@ mod html;
 mod judgement;
 mod least;
 mod network;
+mod pack;
 mod protection;
 mod range;
 mod run;
@@ -52,6 +53,11 @@ mod _orlop {
     use super::least::{LeastCopper, least_copper};
     #[pymodule_export]
     use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
+    #[pymodule_export]
+    use super::pack::{
+        Course, Link, Pack, PackAnswer, Remains, SharedCurrent, Sharing, best_takeoff, largest_link,
+        share_current,
+    };
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
     #[pymodule_export]

@@ -56,6 +56,8 @@ const FORMULAS: &[&Citation] = &[
     &crate::pack::ventilation::AIR_CFR46,
     &crate::pack::ventilation::DISTANCE,
     &crate::pack::ventilation::GAS,
+    &crate::pack::COMMON_CAUSE,
+    &crate::pack::KIRCHHOFF,
     &crate::protection::LOAD_PRACTICE,
     &crate::protection::PRELOAD,
     &crate::protection::ignition::IGNITION,

@@ -8,7 +8,7 @@
 //! | what flows when strings close on each other, and within which voltage they may | [`Pack::equalising`], [`Pack::closing_window`] |
 //! | who carries how much of a current | [`Ladder`], [`share_current`] |
 //! | where the leads should leave, how heavy the links must be | [`Ladder::best_take_off`], [`Ladder::largest_link`] |
-//! | how the sharing moves over time, up to the knee | [`Wired`] |
+//! | how the sharing moves over time, up to the knee | [`Pack::wired`], [`Wired`] |
 //! | which cell goes where, which to leave out | [`assign`] |
 //! | how cells come to the top together and stay there | [`balance`] |
 //! | who acts first: chargers, alarms, cut-offs | [`threshold`] |
@@ -29,6 +29,13 @@ pub mod threshold;
 mod topology;
 pub mod ventilation;
 
-#[allow(unused_imports)]
-pub use share::*;
-pub use topology::*;
+pub(crate) use share::KIRCHHOFF;
+pub use share::{
+    BestTakeOff, Contact, Course, Ladder, LinkLimit, Opened, SharedCurrent, Sharing, TakeOff, Why, Wired,
+    Wiring, best_take_off, largest_link, link_area, share_current, share_current_recorded,
+};
+pub(crate) use topology::COMMON_CAUSE;
+pub use topology::{
+    ClosingWindow, Equalising, Failure, Loss, Order, Pack, PackFault, PackResistance, Parts, Prices, Remains,
+    Variant, capacity_of,
+};
