@@ -55,6 +55,12 @@ impl FlatBar {
         Ok(Self { width: positive(width, "width")?, thickness: positive(thickness, "thickness")?, material })
     }
 
+    /// Its metal.
+    #[must_use]
+    pub fn material(&self) -> Material {
+        self.material
+    }
+
     /// Cross-section.
     #[must_use]
     pub fn area(&self) -> Area {

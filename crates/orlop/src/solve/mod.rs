@@ -7,6 +7,8 @@
 //! | [`Factor::solve`] | once per right-hand side | in place |
 //! | [`Factor::inverse`] | when wanted | diagonal of the inverse, and its entries on the pattern of `A`, in one pass |
 //!
+//! Random numbers that are counted ([`Draws`]) are here too.
+//!
 //! Trees are recognised by themselves and need neither fill nor index lists. All numbers stand in the *order of
 //! elimination*: unknown `i` lives at [`Symbolic::place`]`(i)`. Nothing is allocated by `factor` and `solve`.
 //!
@@ -30,10 +32,13 @@ mod factor;
 mod inverse;
 mod order;
 mod peel;
+mod random;
 mod symbolic;
 
 pub use factor::{Factor, NotPositive};
 pub use inverse::Inverse;
+pub(crate) use random::PHILOX;
+pub use random::{Draws, philox};
 pub use symbolic::Symbolic;
 
 /// No index: no parent, no neighbour.
