@@ -123,7 +123,7 @@ def main() -> None:
     print("orlop, processor time")
     print(line("  read the file: Boat.from_text", spent(lambda: orlop.Boat.from_text(text))))
     print(line("  size and solve: Boat.size", spent(boat.size)))
-    network, devices = design.network, placed(design)
+    network, devices = design.network(), placed(design)
     print(line("    of that, asked again: fault currents, once", spent(network.fault_levels)))
     print(line("    of that, asked again: selectivity, once", spent(lambda: network.selectivity(devices))))
     print(line(f"  {len(TABLES)} tables", spent(lambda: [design.table(name) for name in TABLES])))
