@@ -10,9 +10,9 @@
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
 //! | what a cell holds, gives and becomes with age | [`cell`] |
-//! | sparse symmetric systems, for the rooms above | [`solve`] |
 //! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
-//! | sparse symmetric systems, for the rooms above | [`solve`] |
+//! | what a test has shown, and whether a bank or joint has changed | [`proving`] |
+//! | sparse systems, least squares and statistics, for the rooms above | [`solve`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
 pub mod cell;
@@ -23,6 +23,7 @@ pub mod error;
 pub mod judgement;
 pub mod network;
 pub mod protection;
+pub mod proving;
 pub mod range;
 pub mod rules;
 pub mod solve;

@@ -42,4 +42,8 @@ const FORMULAS: &[&Citation] = &[
     &crate::protection::LOAD_PRACTICE,
     &crate::protection::PRELOAD,
     &crate::protection::ignition::IGNITION,
+    &crate::proving::capacity::LFP_CORRECTION,
+    &crate::proving::capacity::LINEAR_CORRECTION,
+    &crate::proving::capacity::RATED_TIME,
+    &crate::proving::uncertainty::GUM,
 ];

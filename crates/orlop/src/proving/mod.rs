@@ -1,0 +1,12 @@
+//! Is it what it should be, and does it stay so: tests of a bank and of its joints, followed over years.
+//!
+//! | question | where |
+//! |---|---|
+//! | how far is a measured value to be trusted, and what drives that | [`uncertainty`] |
+//! | what capacity did this discharge show, or is it a lower bound only | [`capacity`] |
+//!
+//! Where an interval is given it is that of the joint distribution of all errors, never a fixed factor. Where the data do not
+//! decide, the answer says so.
+
+pub mod capacity;
+pub mod uncertainty;
