@@ -9,7 +9,15 @@ mod report;
 
 use case::{Answer, Inputs};
 use orlop::Error;
+use orlop::proving::capacity::{
+    CapacityTest, Chunk, Instrument, LogFormat, Procedure, Stop, TemperatureCorrection, evaluate_log,
+    share_of_rated_time,
+};
+use orlop::proving::uncertainty::{Budget, Common, Readings, Term};
 use orlop::solve::{Grubbs, LeastSquares};
+use orlop::units::{
+    Fraction, Length, Quantity, Temperature, TemperatureRise, ampere_hours, amperes, metres, seconds, volts,
+};
 
 macro_rules! published {
     ($($file:ident),* $(,)?) => {
@@ -20,10 +28,14 @@ macro_rules! published {
 
 published! {
     proving_grubbs,
+    proving_gum_h1,
+    proving_gum_h2,
     proving_gum_h3,
     proving_nist_longley,
     proving_nist_noint1,
     proving_nist_norris,
+    proving_rated_time,
+    proving_temperature_form,
 }
 
 const DIR: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/published");
@@ -43,6 +55,10 @@ fn every_file_about_proving_is_asked() {
 fn question(file: &str, question: &str, q: &Inputs) -> Result<Answer, Error> {
     match question {
         "regression" => regression(file, q),
+        "end-gauge" => end_gauge(q),
+        "impedance" => impedance(q),
+        "rated-time" => share_of_rated_time(q.get("actual"), q.get("rated")).map(Answer::of),
+        "temperature-form" => temperature_form(q),
         "grubbs" => {
             let values = list(q.text("values").unwrap());
             let test = Grubbs::new(&values, q.text("false_alarm").unwrap().parse().unwrap())?;
@@ -99,4 +115,83 @@ fn regression(file: &str, q: &Inputs) -> Result<Answer, Error> {
         _ if what.starts_with("sd") => fit.standard_error(index(&what[2..])).unwrap(),
         _ => fit.coefficients[index(&what[1..])],
     }))
+}
+
+/// The parts of example H.1, in nanometres (held as metres), with their degrees of freedom.
+fn end_gauge(q: &Inputs) -> Result<Answer, Error> {
+    let part = |name: &str, u: f64, freedom: f64| {
+        Term::normal(name, metres(u), 1.0, Common::Own).with_degrees_of_freedom(freedom)
+    };
+    let parts = vec![
+        part("standard", 25.0, 18.0),
+        part("mean of five", 5.8, 24.0),
+        part("comparator, random", 3.9, 5.0),
+        part("comparator, systematic", 6.7, 8.0),
+        // Half-widths 1e-6/K and 0.05 K, times 50 mm and -0.1 K, 11.5e-6/K: 2.887 nm and 16.599 nm.
+        part("difference of expansion", 0.1 * 50.0e6 * 1e-6 / 3.0_f64.sqrt(), 50.0),
+        part("difference of temperature", 50.0e6 * 11.5e-6 * 0.05 / 3.0_f64.sqrt(), 2.0),
+    ];
+    let budget = Budget::<Length>::new(metres(50_000_838.0), parts)?;
+    Ok(Answer::Number(match q.text("what").unwrap() {
+        "combined" | "unrounded" => budget.combined().si(),
+        "freedom" => budget.effective_degrees_of_freedom().floor(),
+        _ => budget.half_width(Fraction::new(0.99))?.si(),
+    }))
+}
+
+fn impedance(q: &Inputs) -> Result<Answer, Error> {
+    let column = |name: &str| list(q.text(name).unwrap());
+    let (v, i, phase) = (column("volts"), column("milliamperes"), column("phase"));
+    let read = Readings::new(&[&v, &i, &phase])?;
+    let z = read.derive(|m| {
+        let size = m[0] / (1e-3 * m[1]);
+        vec![size * m[2].cos(), size * m[2].sin(), size]
+    });
+    let place = |c: char| "RXZ".find(c).unwrap();
+    let what: Vec<char> = q.text("what").unwrap().chars().collect();
+    let digit = |c: char| c.to_digit(10).map(|d| d as usize);
+    Ok(Answer::Number(match (what[0], what.last().copied().and_then(digit)) {
+        ('m', Some(k)) => read.mean(k),
+        ('u', Some(k)) => read.standard(k),
+        ('r', Some(k)) => read.correlation(digit(what[1]).unwrap(), k),
+        ('u', None) => z.standard(place(what[1])),
+        ('r', None) => z.correlation(place(what[1]), place(what[2])),
+        (c, _) => z.values[place(c)],
+    }))
+}
+
+fn temperature_form(q: &Inputs) -> Result<Answer, Error> {
+    let number = |name: &str| q.text(name).unwrap().parse::<f64>().unwrap();
+    let (end, i, t) = (number("hours"), number("current"), number("temperature"));
+    let log = Chunk {
+        time: &[0.0, end],
+        current: &[i, i],
+        voltage: Some(&[12.6, 10.8]),
+        temperature: Some(&[t, t]),
+        ..Chunk::default()
+    };
+    let hours = LogFormat { time_unit: seconds(3600.0), ..LogFormat::default() };
+    let meter = Instrument {
+        name: "meter".into(),
+        gain: Fraction::new(0.0),
+        offset: amperes(0.0),
+        clock: Fraction::new(0.0),
+        thermometer: TemperatureRise::kelvins(0.0),
+        cell_voltage: volts(0.0),
+    };
+    let correction = TemperatureCorrection {
+        per_kelvin: number("per_kelvin"),
+        half_width: 0.0,
+        reference: Temperature::celsius(25.0),
+    };
+    let procedure = Procedure {
+        rated: ampere_hours(200.0),
+        full: Some(Fraction::new(0.0)),
+        empty: None,
+        stop: Stop::Bank(volts(10.8)),
+        temperature: Some(correction),
+        rate: None,
+    };
+    let test = CapacityTest::new(evaluate_log(&log, hours)?, meter, procedure)?;
+    Ok(Answer::of(test.capacity().expect("a capacity").value()))
 }

@@ -26,7 +26,7 @@ pub struct Bank {
     pub step: f64,
     /// Discharge ends when the first cell is at or below this.
     pub end: f64,
-    /// Mean current; every fifth row carries a load half as large again.
+    /// Mean current; five rows of every twenty carry a load half as large again.
     pub current: f64,
     /// Amplitude of a disturbance of the current that changes from row to row.
     pub noise: f64,
@@ -53,7 +53,7 @@ impl Bank {
         let mut out = Columns { cells: vec![Vec::new(); self.capacities.len()], ..Columns::default() };
         let (mut drawn, mut before) = (0.0, None);
         for k in 0..1_000_000_u64 {
-            let load = if k % 5 == 4 { 1.5 } else { 1.0 };
+            let load = if k % 20 >= 15 { 1.5 } else { 1.0 };
             // A fixed scramble of the row number, between -1 and 1.
             let scramble = (k.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407)
                 >> 33) as f64;

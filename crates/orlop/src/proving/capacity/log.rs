@@ -126,7 +126,7 @@ impl Log {
             gap_count: steps.gap_count,
             gap_time: seconds(steps.gap_time),
             gaps: steps.gaps,
-            integration: coulombs((0.5 * steps.noise).sqrt()),
+            integration: coulombs(steps.between_rows.sqrt()),
             in_gaps: coulombs((steps.gap_time_squared * variance).sqrt()),
             end_voltage: there(sums.loaded[VOLTAGE]),
             end_cells: sums.loaded[FIXED..].iter().map(|v| there(*v)).collect(),

@@ -12,8 +12,10 @@ struct Bin {
     count: u64,
     time: f64,
     time_squared: f64,
-    /// Sum of (step of current x step of time)²: what rows that differ say about the current between them.
-    noise: f64,
+    /// Sum of (step of current x step of time)².
+    changes: f64,
+    /// Sum of the products of neighbouring such changes.
+    neighbours: f64,
 }
 
 /// All steps of time of a log.
@@ -21,6 +23,7 @@ struct Bin {
 pub(super) struct Steps {
     bins: Vec<Bin>,
     last: (f64, usize),
+    last_change: f64,
     longest: Vec<Gap>,
 }
 
@@ -39,13 +42,14 @@ pub(super) struct Sorted {
     pub gap_count: u64,
     pub gap_time: f64,
     pub gap_time_squared: f64,
-    pub noise: f64,
+    /// Variance of the charge because the current between rows is not known.
+    pub between_rows: f64,
     pub gaps: Vec<Gap>,
 }
 
 impl Steps {
     pub fn new() -> Self {
-        Self { bins: vec![Bin::default(); BINS], last: (0.0, 0), longest: Vec::new() }
+        Self { bins: vec![Bin::default(); BINS], last: (0.0, 0), last_change: 0.0, longest: Vec::new() }
     }
 
     pub fn add(&mut self, dt: f64, change: f64, row: u64) {
@@ -57,7 +61,10 @@ impl Steps {
         bin.count += 1;
         bin.time += dt;
         bin.time_squared += dt * dt;
-        bin.noise += (change * dt).powi(2);
+        let change = change * dt;
+        bin.changes += change * change;
+        bin.neighbours += change * self.last_change;
+        self.last_change = change;
         if self.longest.len() < KEPT || self.longest[KEPT - 1].seconds < dt {
             let place = self.longest.partition_point(|g| g.seconds >= dt);
             self.longest.insert(place, Gap { before_row: row, seconds: dt });
@@ -75,12 +82,17 @@ impl Steps {
         let usual = middle.map_or(0.0, |b| b.time / b.count as f64);
         let is_gap = |b: &&Bin| b.count > 0 && b.time / b.count as f64 > GAP * usual;
         let gaps = || self.bins.iter().filter(is_gap);
+        // Noise makes neighbouring changes run against each other, by minus its variance; what is left of the changes are steps
+        // that last, each at an unknown moment within its interval: a twelfth of its square.
+        let even = || self.bins.iter().filter(|b| !is_gap(b));
+        let noise = (-even().map(|b| b.neighbours).sum::<f64>()).max(0.0);
+        let lasting = (even().map(|b| b.changes).sum::<f64>() - 2.0 * noise).max(0.0);
         Sorted {
             usual,
             gap_count: gaps().map(|b| b.count).sum(),
             gap_time: gaps().map(|b| b.time).sum(),
             gap_time_squared: gaps().map(|b| b.time_squared).sum(),
-            noise: self.bins.iter().filter(|b| !is_gap(b)).map(|b| b.noise).sum(),
+            between_rows: noise + lasting / 12.0,
             gaps: self.longest.iter().filter(|g| g.seconds > GAP * usual).copied().collect(),
         }
     }
