@@ -45,5 +45,11 @@ const FORMULAS: &[&Citation] = &[
     &crate::proving::capacity::LFP_CORRECTION,
     &crate::proving::capacity::LINEAR_CORRECTION,
     &crate::proving::capacity::RATED_TIME,
+    &crate::proving::resistance::FIN,
+    &crate::proving::resistance::INSULATION,
+    &crate::proving::resistance::JOINT_PRACTICE,
+    &crate::proving::resistance::RESISTOR_METHOD,
+    &crate::proving::resistance::RESTING,
+    &crate::proving::resistance::TWO_STEP,
     &crate::proving::uncertainty::GUM,
 ];

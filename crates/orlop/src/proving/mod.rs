@@ -4,9 +4,11 @@
 //! |---|---|
 //! | how far is a measured value to be trusted, and what drives that | [`uncertainty`] |
 //! | what capacity did this discharge show, or is it a lower bound only | [`capacity`] |
+//! | what do drops, pulses and leaks say about cells, joints and insulation | [`resistance`] |
 //!
 //! Where an interval is given it is that of the joint distribution of all errors, never a fixed factor. Where the data do not
 //! decide, the answer says so.
 
 pub mod capacity;
+pub mod resistance;
 pub mod uncertainty;
