@@ -45,6 +45,7 @@ const FORMULAS: &[&Citation] = &[
     &crate::proving::capacity::LFP_CORRECTION,
     &crate::proving::capacity::LINEAR_CORRECTION,
     &crate::proving::capacity::RATED_TIME,
+    &crate::proving::follow::SYNC,
     &crate::proving::resistance::FIN,
     &crate::proving::resistance::INSULATION,
     &crate::proving::resistance::JOINT_PRACTICE,
