@@ -13,6 +13,8 @@ use orlop::proving::capacity::{
     CapacityTest, Chunk, Instrument, LogFormat, Procedure, Stop, TemperatureCorrection, evaluate_log,
     share_of_rated_time,
 };
+use orlop::proving::follow::Monitor;
+use orlop::proving::resistance::{Drain, Joint, Pulse, Step};
 use orlop::proving::uncertainty::{Budget, Common, Readings, Term};
 use orlop::solve::{Grubbs, LeastSquares};
 use orlop::units::{
@@ -27,14 +29,18 @@ macro_rules! published {
 }
 
 published! {
+    proving_counter_drift,
     proving_grubbs,
     proving_gum_h1,
     proving_gum_h2,
     proving_gum_h3,
+    proving_joint,
     proving_nist_longley,
     proving_nist_noint1,
     proving_nist_norris,
+    proving_pulse,
     proving_rated_time,
+    proving_resting_drain,
     proving_temperature_form,
 }
 
@@ -55,6 +61,25 @@ fn every_file_about_proving_is_asked() {
 fn question(file: &str, question: &str, q: &Inputs) -> Result<Answer, Error> {
     match question {
         "regression" => regression(file, q),
+        "pulse" => pulse(q),
+        "joint" => {
+            let (u, i) = (q.get("across"), q.get("current"));
+            let joint = Joint::measured(u, volts(0.001), i, amperes(0.1), metres(0.02))?;
+            Ok(match q.text("what").unwrap() {
+                "resistance" => Answer::of(joint.resistance),
+                _ => Answer::of(joint.heat(i, i)?.power),
+            })
+        }
+        "resting-drain" => {
+            let drain = Drain { current: q.get("current"), standard: amperes(0.0) };
+            match q.text("what").unwrap() {
+                "a-day" => drain.in_time(seconds(86400.0)).map(Answer::of),
+                _ => drain.time_to_take(q.get("charge")).map(Answer::of),
+            }
+        }
+        "counter-drift" => Monitor { capacity: q.get("capacity"), syncs: vec![] }
+            .error_after(q.get("offset"), q.get("time"))
+            .map(Answer::of),
         "end-gauge" => end_gauge(q),
         "impedance" => impedance(q),
         "rated-time" => share_of_rated_time(q.get("actual"), q.get("rated")).map(Answer::of),
@@ -194,4 +219,19 @@ fn temperature_form(q: &Inputs) -> Result<Answer, Error> {
     };
     let test = CapacityTest::new(evaluate_log(&log, hours)?, meter, procedure)?;
     Ok(Answer::of(test.capacity().expect("a capacity").value()))
+}
+
+fn pulse(q: &Inputs) -> Result<Answer, Error> {
+    let pulse = Pulse {
+        first: Step { voltage: q.get("u1"), current: q.get("i1") },
+        second: Step { voltage: q.get("u2"), current: q.get("i2") },
+        volt_noise: volts(0.0),
+        current_noise: amperes(0.0),
+        gain: Fraction::new(0.0),
+        rest_fell: (volts(0.0), volts(0.0)),
+    };
+    match q.optional("rest") {
+        None => pulse.resistance().map(|r| Answer::of(r.value())),
+        Some(rest) => pulse.power(rest, q.get("lowest")).map(Answer::of),
+    }
 }

@@ -1,6 +1,6 @@
 //! A straight line through readings of unknown scatter.
 
-use super::YEAR_S;
+use super::{YEAR_S, years_inside};
 use crate::error::Error;
 use crate::range::Range;
 use crate::solve::{LeastSquares, student_quantile};
@@ -78,21 +78,11 @@ impl Line {
         if !value.is_finite() {
             return Err(Error::input("value", value.to_string(), "a finite value"));
         }
-        const STEPS: u32 = 12_000;
-        let (mut low, mut high, mut inside) = (None, None, false);
-        for step in 0..=STEPS {
-            let time = seconds(f64::from(step) * 100.0 * YEAR_S / f64::from(STEPS));
-            let (line, half) = self.at(time, probability)?;
-            let now = (line - value).abs() <= half;
-            if now && low.is_none() {
-                low = Some(time);
-            }
-            if inside && !now {
-                high = Some(time);
-            }
-            inside = now;
-        }
-        Ok(Range::from_bounds(low, if inside { None } else { high }))
+        self.factor(probability)?;
+        Ok(years_inside(|years| {
+            self.at(seconds(years * YEAR_S), probability)
+                .is_ok_and(|(line, half)| (line - value).abs() <= half)
+        }))
     }
 
     fn factor(&self, probability: Fraction) -> Result<f64, Error> {

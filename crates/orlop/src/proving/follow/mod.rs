@@ -18,6 +18,9 @@ mod monitor;
 mod next;
 mod tests;
 
+use crate::range::Range;
+use orlop_units::{Time, seconds};
+
 pub use change::ChangePoint;
 pub use forecast::{Ageing, ByModel, Forecast};
 pub use health::state_of_health;
@@ -29,3 +32,21 @@ pub use tests::{DatedTest, Tests, Trend};
 
 /// Seconds in a year of 365.25 days.
 pub(crate) const YEAR_S: f64 = 365.25 * 86400.0;
+
+/// The stretch of the next hundred years in which something holds; a bound that is not seen within them is none.
+fn years_inside(holds: impl Fn(f64) -> bool) -> Range<Time> {
+    const STEPS: u32 = 12_000;
+    let (mut low, mut high, mut inside) = (None, None, false);
+    for step in 0..=STEPS {
+        let years = 100.0 * f64::from(step) / f64::from(STEPS);
+        let now = holds(years);
+        if now && low.is_none() {
+            low = Some(seconds(years * YEAR_S));
+        }
+        if inside && !now {
+            high = Some(seconds(years * YEAR_S));
+        }
+        inside = now;
+    }
+    Range::from_bounds(low, if inside { None } else { high })
+}

@@ -1,11 +1,11 @@
 //! Capacity tests of one bank over time, and the line through them.
 
-use super::YEAR_S;
+use super::{YEAR_S, years_inside};
 use crate::error::Error;
 use crate::proving::uncertainty::{Budget, Relation};
 use crate::range::Range;
-use crate::solve::{LeastSquares, chi_squared_tail, normal_quantile, student_quantile};
-use orlop_units::{Charge, Fraction, Quantity, Time, coulombs, seconds, show, significant};
+use crate::solve::{LeastSquares, chi_squared_tail, normal_quantile};
+use orlop_units::{Charge, Fraction, Quantity, Time, coulombs, show, significant};
 
 /// One capacity test with its date.
 #[derive(Clone, Debug, PartialEq)]
@@ -97,7 +97,7 @@ impl Tests {
     /// The straight line through the tests, weighted by what is known of each and of what they share.
     ///
     /// Generalised least squares with the joint covariance. Where the tests scatter more than their uncertainties say, these are
-    /// widened by the ratio (Birge) and the interval is Student's.
+    /// widened by the ratio (Birge, Phys. Rev. 40:207, 1932).
     ///
     /// # Errors
     /// [`Error::Input`] for a probability not between 0 and 100 %, both excluded.
@@ -114,12 +114,7 @@ impl Tests {
         let freedom = fit.degrees_of_freedom;
         let misfit = fit.residual_sum();
         let scatter = if freedom > 0 { (misfit / freedom as f64).sqrt() } else { 0.0 };
-        let tail = 0.5 * (1.0 + p);
-        let factor = if scatter > 1.0 {
-            scatter * student_quantile(tail, freedom as f64)
-        } else {
-            normal_quantile(tail)
-        };
+        let factor = scatter.max(1.0) * normal_quantile(0.5 * (1.0 + p));
         let half = factor * fit.covariance(1, 1, 1.0).sqrt();
         Ok(Trend {
             start: coulombs(fit.coefficients[0]),
@@ -189,23 +184,12 @@ impl Trend {
     /// hundred years or never comes.
     #[must_use]
     pub fn reaches(&self, capacity: Charge) -> Range<Time> {
-        const STEPS: u32 = 12_000;
         let [c00, c01, c11] = self.cofactors;
-        let (mut low, mut high, mut inside) = (None, None, false);
-        for step in 0..=STEPS {
-            let t = 100.0 * f64::from(step) / f64::from(STEPS);
+        years_inside(|t| {
             let line = self.start.si() + t * self.per_year.si();
             let half = self.interval_factor * (c00 + 2.0 * t * c01 + t * t * c11).max(0.0).sqrt();
-            let now = (line - capacity.si()).abs() <= half;
-            if now && low.is_none() {
-                low = Some(seconds(t * YEAR_S));
-            }
-            if inside && !now {
-                high = Some(seconds(t * YEAR_S));
-            }
-            inside = now;
-        }
-        Range::from_bounds(low, if inside { None } else { high })
+            (line - capacity.si()).abs() <= half
+        })
     }
 
     /// The verdict in one sentence.

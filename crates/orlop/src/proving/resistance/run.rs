@@ -6,8 +6,11 @@ use crate::judgement::{Judgement, Severity, Verdict};
 use crate::solve::{LeastSquares, NonNegative};
 use orlop_units::{Current, Fraction, Power, Quantity, Resistance, Voltage, ohms, show, watts};
 
-/// A part stands out when its excess is so many standard uncertainties: one false alarm in some hundreds.
-const STANDS_OUT: f64 = 3.0;
+/// A part stands out when it is so many standard uncertainties above what a sound one may have: one false alarm in forty for a part that is
+/// just sound, far fewer for others.
+const STANDS_OUT: f64 = 2.0;
+/// A sound conductor may be so many standard uncertainties above what is expected of it.
+const SOUND_CONDUCTOR: f64 = 2.0;
 /// Two parts whose estimates pull so strongly against each other are told apart by no reading.
 const PULL: f64 = -0.5;
 /// How far a joint may be from a good one before it was measured, as a standard deviation: nothing is known.
@@ -21,8 +24,11 @@ pub enum PartKind {
         /// Standard uncertainty of the expected resistance, as a share of it.
         known_within: Fraction,
     },
-    /// A joint, switch or fuse: good ones have the expected resistance, bad ones any.
-    Joint,
+    /// A joint, switch or fuse: sound ones have up to so much, bad ones any.
+    Joint {
+        /// The most that a sound one has.
+        sound_to: Resistance,
+    },
 }
 
 /// One part of a run.
@@ -69,7 +75,7 @@ pub struct Found {
     pub resistance: Resistance,
     /// Standard uncertainty of that.
     pub standard: Resistance,
-    /// Excess over a sound part, in standard uncertainties.
+    /// Excess over what a sound part may have, in standard uncertainties; negative for a sound one.
     pub excess: f64,
     /// Heat of the excess at the largest current of the readings.
     pub heat_now: Power,
@@ -86,6 +92,18 @@ pub struct Found {
 pub struct Answer {
     /// The parts, by excess.
     pub found: Vec<Found>,
+}
+
+impl Part {
+    /// The most that a sound one has, in ohms.
+    fn sound_to(&self) -> f64 {
+        match self.kind {
+            PartKind::Conductor { known_within } => {
+                self.expected.si() * (1.0 + SOUND_CONDUCTOR * known_within.value())
+            }
+            PartKind::Joint { sound_to } => sound_to.si(),
+        }
+    }
 }
 
 impl Run {
@@ -131,7 +149,13 @@ impl Run {
                 PartKind::Conductor { known_within } => {
                     positive(known_within, &p.id)?.value() * positive(p.expected, &p.id)?.si()
                 }
-                PartKind::Joint => JOINT_PRIOR_OHMS,
+                PartKind::Joint { sound_to } => {
+                    if not_negative(sound_to, &p.id)?.si() < expected {
+                        let got = format!("sound up to {}, expected {}", show(sound_to), show(p.expected));
+                        return Err(Error::input(&p.id, got, "a sound range that holds what is expected"));
+                    }
+                    JOINT_PRIOR_OHMS
+                }
             };
             a.extend((0..n).map(|j| if j == k { 1.0 / prior } else { 0.0 }));
             y.push(expected / prior);
@@ -146,7 +170,7 @@ impl Run {
     fn found(&self, k: usize, values: &[f64], spread: &[f64]) -> Found {
         let n = self.parts.len();
         let part = &self.parts[k];
-        let over = |j: usize| values[j] - self.parts[j].expected.si();
+        let over = |j: usize| values[j] - self.parts[j].sound_to();
         let cov = |i: usize, j: usize| spread[i * n + j];
         let standard = cov(k, k).sqrt();
         let excess = over(k) / standard;
@@ -197,15 +221,15 @@ impl Answer {
                     severity,
                     f.resistance,
                     crate::judgement::Sense::AtMost,
-                    part.expected,
+                    ohms(part.sound_to()),
                 )
                 .clause(JOINT_PRACTICE.short(), JOINT_PRACTICE.confidence);
                 j.verdict = verdict;
                 j.uncertainty = Some(f.standard.into());
                 let mut what = format!(
-                    "{} where a sound one has {}; {} at full load",
+                    "{} where a sound one has up to {}; {} at full load",
                     show(f.resistance),
-                    show(part.expected),
+                    show(ohms(part.sound_to())),
                     show(f.heat_at_design)
                 );
                 let others: Vec<&str> = f.or_else.iter().map(|k| run.parts[*k].id.as_str()).collect();

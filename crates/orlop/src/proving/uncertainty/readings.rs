@@ -89,15 +89,15 @@ impl Readings {
         self.sets - 1
     }
 
-    /// Results of a function of the means, by the law of propagation with covariance (GUM 5.2.2); slopes over one standard
-    /// uncertainty to each side (GUM 5.1.3, note 2).
+    /// Results of a function of the means, by the law of propagation with covariance (GUM 5.2.2); slopes by central
+    /// differences over a thousandth of each standard uncertainty.
     #[must_use]
     pub fn derive(&self, f: impl Fn(&[f64]) -> Vec<f64>) -> Derived {
         let n = self.means.len();
         let values = f(&self.means);
         let mut slopes = vec![0.0; values.len() * n];
         for j in 0..n {
-            let step = self.standard(j);
+            let step = 1e-3 * self.standard(j);
             if step == 0.0 {
                 continue;
             }
