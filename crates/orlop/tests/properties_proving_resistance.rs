@@ -125,7 +125,8 @@ fn a_bad_joint_is_located_in_nineteen_of_twenty_cases() {
         "located {located}, named {named} of {CASES}; {alarms} false alarms; {within} of {parts} within two deviations"
     );
     assert!(located * 20 >= CASES * 19, "{located} of {CASES}");
-    assert!(alarms * 50 <= CASES as usize, "{alarms}");
+    // At most one sound part in a hundred is called bad.
+    assert!(alarms * 100 <= parts as usize, "{alarms}");
     // The stated uncertainties are true ones: 95 %, give or take the chance of so many parts.
     assert!((f64::from(within) / f64::from(parts) - 0.95).abs() < 0.02, "{within} of {parts}");
 }
