@@ -128,8 +128,8 @@ impl Log {
             gaps: steps.gaps,
             integration: coulombs(steps.between_rows.sqrt()),
             in_gaps: coulombs((steps.gap_time_squared * variance).sqrt()),
-            end_voltage: there(sums.loaded[VOLTAGE]),
-            end_cells: sums.loaded[FIXED..].iter().map(|v| there(*v)).collect(),
+            end_voltage: there(sums.last_loaded()[VOLTAGE]),
+            end_cells: sums.last_loaded()[FIXED..].iter().map(|v| there(*v)).collect(),
             resistance: from_steps(&sums.answers[0], sign),
             cell_resistances: sums.answers[1..].iter().map(|a| from_steps(a, sign)).collect(),
             course: sums.trace.points(sign),
@@ -190,7 +190,7 @@ fn seen_sign(layout: Layout, sums: &Sums, net_positive: bool) -> Option<(bool, &
         let cells: Vec<f64> = row[FIXED..].iter().copied().filter(|v| !v.is_nan()).collect();
         cells.iter().sum::<f64>() / cells.len() as f64
     };
-    let (first, last) = (mean_volts(&sums.first), mean_volts(&sums.loaded));
+    let (first, last) = (mean_volts(&sums.first), mean_volts(sums.last_loaded()));
     let falls = (first - last) / first;
     if falls.abs() < 0.002 || falls.is_nan() {
         return None;

@@ -7,7 +7,7 @@ use super::trace::Trace;
 /// A step of current counts for the resistances when it is at least this share of the mean current so far.
 const REAL_STEP: f64 = 0.2;
 
-/// A sum that keeps the digits lost in each addition (Neumaier, Z. angew. Math. Mech. 54:39, 1974).
+/// A sum that keeps the digits lost in each addition (Knuth's two-sum).
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Exact {
     sum: f64,
@@ -15,9 +15,11 @@ pub(super) struct Exact {
 }
 
 impl Exact {
+    #[inline]
     pub fn add(&mut self, x: f64) {
         let total = self.sum + x;
-        self.lost += if self.sum.abs() >= x.abs() { (self.sum - total) + x } else { (x - total) + self.sum };
+        let part = total - self.sum;
+        self.lost += (self.sum - (total - part)) + (x - part);
         self.sum = total;
     }
     pub fn get(self) -> f64 {
@@ -63,9 +65,9 @@ pub(super) struct Sums {
     pub time: f64,
     pub first: Vec<f64>,
     pub last: Vec<f64>,
-    /// The last row in which the bank was under load.
-    pub loaded: Vec<f64>,
-    /// Largest and smallest current so far, by size of the mean.
+    /// The last row under load before the last row, where that is not under load itself.
+    loaded: Vec<f64>,
+    last_is_loaded: bool,
     pub steps: Steps,
     pub trace: Trace,
     /// For the bank, then for each cell.
@@ -92,6 +94,7 @@ impl Sums {
             first: Vec::new(),
             last: Vec::new(),
             loaded: Vec::new(),
+            last_is_loaded: true,
             steps: Steps::new(),
             trace: Trace::new(width),
             answers: vec![Answers::default(); 1 + width - FIXED],
@@ -130,11 +133,18 @@ impl Sums {
         let begun = if mean_since.is_some() { mean_since.unwrap_or(0.0) } else { self.first[TIME] };
         let drawn = self.positive.get() + self.negative.get();
         self.trace.add(row, row[TIME] - begun, drawn);
-        self.last.copy_from_slice(row);
         // Under load: at least half of the mean size so far.
-        if row[CURRENT].abs() * self.time >= 0.5 * self.current.abs() {
-            self.loaded.copy_from_slice(row);
+        let is_loaded = row[CURRENT].abs() * self.time >= 0.5 * self.current.abs();
+        if self.last_is_loaded && !is_loaded {
+            self.loaded.copy_from_slice(&self.last);
         }
+        self.last_is_loaded = is_loaded;
+        self.last.copy_from_slice(row);
+    }
+
+    /// The last row in which the bank was under load.
+    pub fn last_loaded(&self) -> &[f64] {
+        if self.last_is_loaded { &self.last } else { &self.loaded }
     }
 
     fn interval(&mut self, row: &[f64], dt: f64, mean_since: bool, first: bool) {
@@ -143,27 +153,19 @@ impl Sums {
         let v0 = if self.voltage.is_nan() { v1 } else { self.voltage };
         let t1 = if row[TEMPERATURE].is_nan() { self.temperature } else { row[TEMPERATURE] };
         let t0 = if self.temperature.is_nan() { t1 } else { self.temperature };
-        let parts = if mean_since || first {
-            [(i1, 0.5 * (v0 + v1), 0.5 * (t0 + t1)), (0.0, 0.0, 0.0)]
+        let mean = if mean_since {
+            let mean = (i1, 0.5 * (v0 + v1), 0.5 * (t0 + t1));
+            self.part(mean.0 * dt, mean.0 * mean.1 * dt, mean.2);
+            i1
+        } else if i0 * i1 >= 0.0 {
+            let mean = 0.5 * (i0 + i1);
+            self.part(mean * dt, 0.5 * (i0 * v0 + i1 * v1) * dt, 0.5 * (t0 + t1));
+            mean
         } else {
-            [(0.5 * i0, v0, t0), (0.5 * i1, v1, t1)]
+            self.part(0.5 * i0 * dt, 0.5 * i0 * v0 * dt, t0);
+            self.part(0.5 * i1 * dt, 0.5 * i1 * v1 * dt, t1);
+            0.5 * (i0 + i1)
         };
-        for (i, v, t) in parts {
-            let charge = i * dt;
-            let energy = if v.is_nan() { 0.0 } else { charge * v };
-            if charge > 0.0 {
-                self.positive.add(charge);
-                self.positive_energy.add(energy);
-            } else if charge < 0.0 {
-                self.negative.add(charge);
-                self.negative_energy.add(energy);
-            }
-            if !t.is_nan() {
-                self.warmth.0 += t * charge.abs();
-                self.warmth.1 += charge.abs();
-            }
-        }
-        let mean = parts[0].0 + parts[1].0;
         self.current += mean * dt;
         self.current_squared += 0.5 * (if mean_since { 2.0 * i1 * i1 } else { i0 * i0 + i1 * i1 }) * dt;
         self.time += dt;
@@ -174,6 +176,23 @@ impl Sums {
             for (k, a) in self.answers[1..].iter_mut().enumerate() {
                 a.add(di, row[FIXED + k] - self.last[FIXED + k]);
             }
+        }
+    }
+
+    /// A stretch of one sign: its charge, energy and temperature.
+    #[inline]
+    fn part(&mut self, charge: f64, energy: f64, temperature: f64) {
+        let energy = if energy.is_nan() { 0.0 } else { energy };
+        if charge >= 0.0 {
+            self.positive.add(charge);
+            self.positive_energy.add(energy);
+        } else {
+            self.negative.add(charge);
+            self.negative_energy.add(energy);
+        }
+        if !temperature.is_nan() {
+            self.warmth.0 += temperature * charge.abs();
+            self.warmth.1 += charge.abs();
         }
     }
 }

@@ -19,8 +19,9 @@ struct Block {
     rows: u64,
     /// Seconds and coulombs (signed as in the log) at its last row.
     end: (f64, f64),
-    /// Sum and count of each value from the current on.
-    sums: Vec<(f64, f64)>,
+    /// Sum of each value from the current on, and how many there were.
+    sums: Vec<f64>,
+    counts: Vec<f64>,
 }
 
 /// One point of the course of a test.
@@ -53,17 +54,18 @@ impl Trace {
                 self.join();
             }
             if self.blocks.last().is_none_or(|b| b.rows >= self.per_block) {
-                let sums = vec![(0.0, 0.0); self.width - CURRENT];
-                self.blocks.push(Block { rows: 0, end: (0.0, 0.0), sums });
+                let none = vec![0.0; self.width - CURRENT];
+                self.blocks.push(Block { rows: 0, end: (0.0, 0.0), sums: none.clone(), counts: none });
             }
         }
         let Some(block) = self.blocks.last_mut() else { return };
         block.rows += 1;
         block.end = (seconds, coulombs);
-        for ((sum, count), value) in block.sums.iter_mut().zip(&row[CURRENT..]) {
+        let row = &row[CURRENT..];
+        for ((sum, count), value) in block.sums.iter_mut().zip(&mut block.counts).zip(row) {
             let there = !value.is_nan();
             *sum += if there { *value } else { 0.0 };
-            *count += f64::from(u8::from(there));
+            *count += if there { 1.0 } else { 0.0 };
         }
     }
 
@@ -75,9 +77,8 @@ impl Trace {
             if let Some(b) = blocks.next() {
                 a.rows += b.rows;
                 a.end = b.end;
-                for (x, y) in a.sums.iter_mut().zip(&b.sums) {
-                    *x = (x.0 + y.0, x.1 + y.1);
-                }
+                a.sums.iter_mut().zip(&b.sums).for_each(|(x, y)| *x += y);
+                a.counts.iter_mut().zip(&b.counts).for_each(|(x, y)| *x += y);
             }
             joined.push(a);
         }
@@ -86,7 +87,7 @@ impl Trace {
 
     /// The points, with the sign of a discharge in the log.
     pub fn points(&self, sign: f64) -> Vec<Point> {
-        let mean = |b: &Block, place: usize| b.sums[place - CURRENT].0 / b.sums[place - CURRENT].1;
+        let mean = |b: &Block, place: usize| b.sums[place - CURRENT] / b.counts[place - CURRENT];
         self.blocks
             .iter()
             .map(|b| Point {
