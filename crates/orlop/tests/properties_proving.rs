@@ -4,13 +4,13 @@
 mod simulated;
 
 use orlop::proving::capacity::{
-    CapacityTest, Chunk, Evaluation, Log, LogFormat, Outcome, Procedure, Sampling, Sign, Stop, compare,
-    evaluate_log,
+    CapacityTest, Chunk, Evaluation, Log, LogFormat, Outcome, Procedure, Sampling, Sign, Stop, TestPlan,
+    compare, evaluate_log,
 };
 use orlop::proving::uncertainty::{Budget, Common, Relation, Term};
 use orlop::solve::{ErrorSum, LeastSquares, NonNegative};
 use orlop::units::{Fraction, Number, Quantity, ampere_hours, amperes, seconds, volts};
-use orlop::{Error, Verdict};
+use orlop::{Error, Verdict, Working};
 use proptest::prelude::*;
 use simulated::{Bank, Columns, instrument, procedure};
 
@@ -274,6 +274,48 @@ fn tests_with_the_same_meter_see_more() {
     assert_eq!(seen.as_tested.relation, Relation::SameInstrument);
     assert!(seen.as_tested.significant && !seen.independent.significant, "{}", seen.independent.sentence());
     assert!(seen.independent.sentence().ends_with("not yet significant"));
+}
+
+#[test]
+fn a_clock_that_starts_again_many_times_is_no_disorder() {
+    let time: Vec<f64> = (0..10 * 400).map(|k| f64::from(k % 400)).collect();
+    let current: Vec<f64> = (0..10 * 400).map(|k| 10.0 + 1e-4 * f64::from(k)).collect();
+    let log = Chunk { time: &time, current: &current, ..Chunk::default() };
+    assert!(text(evaluate_log(&log, LogFormat::default())).contains("a clock that starts again in row 401"));
+}
+
+#[test]
+fn rests_do_not_count_for_the_rate() {
+    let log = Chunk { time: &[0.0, 10.0, 10.1, 100.0], current: &[30.0, 30.0, 0.0, 0.0], ..Chunk::default() };
+    let log = evaluate_log(&log, LogFormat::default()).unwrap();
+    assert!((log.load_current.si() / 30.0 - 1.0).abs() < 0.01 && log.mean_current.si() < 4.0);
+}
+
+#[test]
+fn the_working_names_every_part() {
+    let mut working = Working::new("capacity");
+    let log = read(&Bank::sound().run());
+    let test = CapacityTest::new_recorded(log, instrument(), procedure(), &mut working).unwrap();
+    let text = working.to_string();
+    for part in ["charge drawn", "at the reference temperature", "uncertainty: gain", "capacity"] {
+        assert!(text.contains(part), "{part} in {text}");
+    }
+    assert_eq!(test, self::test(&Bank::sound().run()));
+}
+
+#[test]
+fn a_plan_foresees_the_budget() {
+    let done = test(&Bank::sound().run());
+    let at = done.log.mean_temperature.unwrap();
+    let plan = TestPlan::new(amperes(40.0), at, &instrument(), &procedure()).unwrap();
+    let foreseen = plan.expected.combined().si() / done.capacity().unwrap().combined().si();
+    assert!((0.7..1.1).contains(&foreseen), "{foreseen}");
+    let by_percent = Procedure { stop: Stop::Indicated(Fraction::new(0.2)), ..procedure() };
+    assert!(
+        text(TestPlan::new(amperes(40.0), at, &instrument(), &by_percent))
+            .contains("repeats the monitor's setting")
+    );
+    assert!(text(TestPlan::new(amperes(0.0), at, &instrument(), &procedure())).contains("load"));
 }
 
 #[test]

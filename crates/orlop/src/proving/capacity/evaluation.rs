@@ -114,7 +114,7 @@ pub fn evaluate_log(log: &Chunk<'_>, format: LogFormat) -> Result<Log, Error> {
         return evaluation.finish();
     }
     let mut order: Vec<usize> = (0..log.rows()).filter(|k| log.time[*k].is_finite()).collect();
-    // Only a few steps back, and the parts interleave: the clock was set back or started again.
+    // Long runs that lie among each other: the clock was set back or started again.
     let back: Vec<usize> =
         order.windows(2).filter(|w| log.time[w[1]] < log.time[w[0]]).map(|w| w[1]).collect();
     order.sort_by(|a, b| log.time[*a].total_cmp(&log.time[*b]));
@@ -159,13 +159,14 @@ pub fn evaluate_log(log: &Chunk<'_>, format: LogFormat) -> Result<Log, Error> {
     evaluation.finish()
 }
 
-/// The row in which the clock starts again: a few long runs of rising times that lie among each other and do not repeat.
+/// The row in which the clock starts again: long runs of rising times that lie among each other and do not repeat. Rows that are only shuffled
+/// make short runs.
 fn clock_restart(log: &Chunk<'_>, back: &[usize], order: &[usize]) -> Option<usize> {
-    const FEW: usize = 4;
-    if back.is_empty() || back.len() > FEW {
+    const LONG_RUN: usize = 20;
+    if back.is_empty() || back.len() * LONG_RUN > order.len() {
         return None;
     }
-    let run = |k: &usize| back.iter().filter(|b| **b <= *k).count();
+    let run = |k: &usize| back.partition_point(|b| b <= k);
     let changes = order.windows(2).filter(|w| run(&w[0]) != run(&w[1])).count();
     let same = |a: usize, b: usize| log.time[a] == log.time[b] && log.current[a] == log.current[b];
     let repeats = order.windows(2).filter(|w| same(w[0], w[1])).count();

@@ -40,6 +40,8 @@ pub struct Log {
     pub duration: Time,
     /// Mean current, discharge positive.
     pub mean_current: Current,
+    /// Mean current weighted by the charge, so that rests do not count.
+    pub load_current: Current,
     /// Standard deviation of the current over time.
     pub current_deviation: Current,
     /// Mean temperature weighted by the size of the current; none without temperatures.
@@ -116,6 +118,7 @@ impl Log {
             energy: layout.voltage.then(|| joules(energy_out - energy_back)).filter(|e| e.si() > 0.0),
             duration: seconds(sums.time),
             mean_current: amperes(sign * mean),
+            load_current: amperes((sums.current_squared / sums.current).abs()),
             current_deviation: amperes(variance.sqrt()),
             mean_temperature: warm.then(|| Temperature::celsius(sums.warmth.0 / sums.warmth.1)),
             temperatures: warm

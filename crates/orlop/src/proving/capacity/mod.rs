@@ -2,6 +2,7 @@
 //!
 //! | question | where |
 //! |---|---|
+//! | how long will a test take, how sure will it be | [`TestPlan`] |
 //! | what does this log show | [`Evaluation`] in chunks, [`evaluate_log`] at once; [`Log`] |
 //! | what was wrong with the log | [`Care`] |
 //! | what capacity is that, how sure | [`CapacityTest`] |
@@ -19,6 +20,7 @@ mod held;
 mod knees;
 mod log;
 mod plan;
+mod prepare;
 mod result;
 mod steps;
 mod sums;
@@ -33,6 +35,7 @@ pub use knees::{Knee, Weakness};
 pub use log::{Log, StepResistance};
 pub use plan::{Instrument, Procedure, RateCorrection, Stop, TemperatureCorrection};
 pub(crate) use plan::{LFP_CORRECTION, LINEAR_CORRECTION};
+pub use prepare::TestPlan;
 pub use result::{CapacityTest, Outcome};
 pub use steps::Gap;
 pub use trace::Point;

@@ -3,10 +3,11 @@
 use super::circular::Indicated;
 use super::knees::Weakness;
 use super::log::Log;
-use super::plan::{Instrument, Procedure, Stop};
+use super::plan::{Instrument, LINEAR_CORRECTION, Procedure, Stop};
 use crate::error::Error;
-use crate::proving::uncertainty::{Budget, Common, Term};
+use crate::proving::uncertainty::{Budget, Common, GUM, Term};
 use crate::range::Range;
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{
     Charge, Fraction, Number, Quantity, Temperature, TemperatureRise, coulombs, show, significant,
 };
@@ -57,6 +58,19 @@ impl CapacityTest {
     /// [`Error::Input`] for limits that are negative, a rated capacity or end voltage that is not above zero, a temperature correction
     /// without a temperature in the log, and a correction of more than half of the charge.
     pub fn new(log: Log, instrument: Instrument, procedure: Procedure) -> Result<Self, Error> {
+        Self::new_recorded(log, instrument, procedure, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`CapacityTest::new`].
+    pub fn new_recorded(
+        log: Log,
+        instrument: Instrument,
+        procedure: Procedure,
+        rec: &mut impl Recorder,
+    ) -> Result<Self, Error> {
         instrument.checked()?;
         procedure.checked()?;
         let weakness = Weakness::of(&log);
@@ -79,8 +93,17 @@ impl CapacityTest {
                 drawn: Budget::new(log.charge, measured(&log, &instrument, log.charge.si()))?,
                 why,
             },
-            None => Outcome::Capacity(corrected(&log, &instrument, &procedure)?),
+            None => Outcome::Capacity(corrected(&log, &instrument, &procedure, rec)?),
         };
+        rec.step(|| match &outcome {
+            Outcome::Capacity(b) => Step::new("capacity", "C", show_fine(b.value()))
+                .input("standard uncertainty", show_fine(b.combined()))
+                .source(&GUM),
+            Outcome::AtLeast { drawn, why } => {
+                Step::new("lower bound only", "C", format!("at least {}", show_fine(drawn.value())))
+                    .formula(why.clone())
+            }
+        });
         Ok(Self { log, instrument, procedure, outcome, weakness, indicated, flags })
     }
 
@@ -197,18 +220,44 @@ fn measured(log: &Log, instrument: &Instrument, whole: f64) -> Vec<Term> {
     ]
 }
 
-fn corrected(log: &Log, instrument: &Instrument, procedure: &Procedure) -> Result<Budget<Charge>, Error> {
+pub(super) fn corrected(
+    log: &Log,
+    instrument: &Instrument,
+    procedure: &Procedure,
+    rec: &mut impl Recorder,
+) -> Result<Budget<Charge>, Error> {
     let mut whole = log.charge.si();
+    rec.step(|| {
+        Step::new("charge drawn", "Q", show_fine(log.charge))
+            .formula("integral of the current from row to row")
+            .input("duration", show(log.duration))
+            .input("charged back", show_fine(log.charged_back))
+    });
     let temperature = match procedure.temperature {
         None => None,
         Some(c) => Some((c, by_temperature(log, c.per_kelvin, c.reference)?)),
     };
-    if let Some((_, (factor, _))) = temperature {
+    if let Some((c, (factor, rise))) = temperature {
         whole /= factor;
+        rec.step(|| {
+            Step::new("at the reference temperature", "Q", show_fine(coulombs(whole)))
+                .formula("Q / (1 + k (t - t_ref))")
+                .input("k", format!("{} %/K", significant(100.0 * c.per_kelvin, 3)))
+                .input("t - t_ref", format!("{} K", significant(rise, 3)))
+                .source(&LINEAR_CORRECTION)
+        });
     }
-    let rate = procedure.rate.map(|r| (r, (log.mean_current.si() / r.reference.si()).ln()));
+    let rate = procedure.rate.map(|r| (r, (log.load_current.si() / r.reference.si()).ln()));
     if let Some((r, ratio)) = rate {
         whole *= (ratio * (r.exponent - 1.0)).exp();
+        rec.step(|| {
+            Step::new("at the reference current", "Q", show_fine(coulombs(whole)))
+                .formula("Q (I/I_ref)^(p - 1)")
+                .input("I", show(log.load_current))
+                .input("I_ref", show(r.reference))
+                .input("p", significant(r.exponent, 3))
+                .source(&crate::cell::PEUKERT)
+        });
     }
     if !(0.5..2.0).contains(&(whole / log.charge.si())) {
         let got = format!("{} corrected to {}", show(log.charge), show(coulombs(whole)));
@@ -245,6 +294,14 @@ fn corrected(log: &Log, instrument: &Instrument, procedure: &Procedure) -> Resul
             whole * ratio,
             Common::Procedure,
         ));
+    }
+    for t in terms.iter().filter(|t| t.effect != 0.0) {
+        rec.step(|| {
+            Step::new(format!("uncertainty: {}", t.name), "u", show_fine(coulombs(t.effect.abs())))
+                .formula("slope of the result times the standard uncertainty of the cause")
+                .input("cause", t.input.clone())
+                .source(&GUM)
+        });
     }
     Budget::new(coulombs(whole), terms)
 }
