@@ -50,6 +50,11 @@ impl Columns {
         self.rows
     }
 
+    /// The names of the columns, in their order.
+    pub fn names(&self) -> Vec<&str> {
+        self.columns.iter().map(|(name, _)| name.as_str()).collect()
+    }
+
     /// Refuses columns that nobody reads.
     pub fn only(&self, py: Python<'_>, known: &[&str]) -> PyResult<()> {
         match self.columns.iter().find(|(name, _)| !known.contains(&name.as_str())) {

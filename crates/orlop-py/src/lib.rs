@@ -13,6 +13,7 @@ mod html;
 mod judgement;
 mod network;
 mod protection;
+mod proving;
 mod range;
 mod run;
 mod sources;
@@ -48,6 +49,8 @@ mod _orlop {
     use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
+    #[pymodule_export]
+    use super::proving::{CapacityTest, DischargeLog, rebuild as rebuild_log};
     #[pymodule_export]
     use super::range::{Range, rebuild as rebuild_range};
     #[pymodule_export]

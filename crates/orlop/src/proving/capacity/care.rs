@@ -1,7 +1,7 @@
 //! What was wrong with a log and how it was dealt with: reported, never hidden.
 
 /// How often something happened, and where first.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Counted {
     /// How many rows.
     pub rows: u64,
@@ -24,6 +24,11 @@ impl Counted {
         self.longest_run = self.longest_run.max(self.run);
     }
 
+    /// Without what only counting needed.
+    fn settled(self) -> Self {
+        Self { run: 0, last: 0, ..self }
+    }
+
     fn text(self, what: &str) -> Option<String> {
         let first = self.first?;
         let run = if self.longest_run > 1 {
@@ -37,7 +42,7 @@ impl Counted {
 }
 
 /// What was wrong with a log.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Care {
     /// Rows that were read.
     pub rows: u64,
@@ -54,6 +59,17 @@ pub struct Care {
 }
 
 impl Care {
+    pub(super) fn settled(self) -> Self {
+        Self {
+            rows: self.rows,
+            missing: self.missing.settled(),
+            missing_voltage: self.missing_voltage.settled(),
+            repeated: self.repeated.settled(),
+            same_time: self.same_time.settled(),
+            out_of_order: self.out_of_order.settled(),
+        }
+    }
+
     /// One sentence for each thing that was found.
     #[must_use]
     pub fn sentences(&self) -> Vec<String> {

@@ -22,12 +22,13 @@ impl Indicated {
     /// From the course of a log; none without a percentage that falls.
     #[must_use]
     pub fn of(log: &Log) -> Option<Self> {
-        let points: Vec<_> = log.course.iter().filter(|p| !p.indicated_percent.is_nan()).collect();
+        let points: Vec<(f64, f64)> =
+            log.course.iter().filter_map(|p| Some((p.drawn_c, p.indicated_percent? / 100.0))).collect();
         if points.len() < 3 {
             return None;
         }
-        let x: Vec<f64> = points.iter().flat_map(|p| [1.0, p.drawn_c]).collect();
-        let y: Vec<f64> = points.iter().map(|p| p.indicated_percent / 100.0).collect();
+        let x: Vec<f64> = points.iter().flat_map(|p| [1.0, p.0]).collect();
+        let y: Vec<f64> = points.iter().map(|p| p.1).collect();
         let fit = LeastSquares::new(&x, 2, &y).ok()?;
         let slope = -fit.coefficients[1];
         let scatter = (fit.residual_sum() / points.len() as f64).sqrt();

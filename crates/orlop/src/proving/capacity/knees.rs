@@ -75,8 +75,7 @@ fn on_plateau(course: &[Point], drawn: f64) -> impl Iterator<Item = &Point> {
 }
 
 fn plateau(course: &[Point], cell: usize, drawn: f64) -> Option<f64> {
-    let values: Vec<f64> =
-        on_plateau(course, drawn).map(|p| p.cells_v[cell]).filter(|v| !v.is_nan()).collect();
+    let values: Vec<f64> = on_plateau(course, drawn).filter_map(|p| p.cells_v[cell]).collect();
     (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
 }
 
@@ -86,10 +85,8 @@ fn behind(log: &Log, first: usize, at: f64) -> Option<Charge> {
     let end = (total, log.end_cells[first]?.si());
     let mut after = end;
     for p in log.course.iter().rev() {
-        let here = (p.drawn_c, p.cells_v[first]);
-        if here.1.is_nan() || here.0 >= after.0 {
-            continue;
-        }
+        let Some(v) = p.cells_v[first].filter(|_| p.drawn_c < after.0) else { continue };
+        let here = (p.drawn_c, v);
         if here.1 >= at {
             let share = if here.1 > after.1 { (at - after.1) / (here.1 - after.1) } else { 0.0 };
             return Some(coulombs((total - after.0 + share.clamp(0.0, 1.0) * (after.0 - here.0)).max(0.0)));
@@ -112,8 +109,8 @@ fn by_plateau(course: &[Point], drawn: f64, count: usize) -> Option<(usize, bool
     let mut lowest = vec![0_usize; count];
     let mut points = 0;
     for p in on_plateau(course, drawn) {
-        let there = p.cells_v.iter().enumerate().filter(|(_, v)| !v.is_nan());
-        if let Some((k, _)) = there.min_by(|a, b| a.1.total_cmp(b.1)) {
+        let there = p.cells_v.iter().enumerate().filter_map(|(k, v)| Some((k, (*v)?)));
+        if let Some((k, _)) = there.min_by(|a, b| a.1.total_cmp(&b.1)) {
             lowest[k] += 1;
             points += 1;
         }

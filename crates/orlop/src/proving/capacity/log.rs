@@ -51,7 +51,7 @@ pub struct Log {
     /// Whether discharge is positive in the log, and how that is known.
     pub discharge_positive: bool,
     /// How the sign is known: "stated", "the volts fall", ...
-    pub sign_known_by: &'static str,
+    pub sign_known_by: String,
     /// The usual step from row to row.
     pub usual_step: Time,
     /// Steps of more than four times the usual one.
@@ -124,7 +124,7 @@ impl Log {
             temperatures: warm
                 .then(|| (Temperature::celsius(sums.coldest), Temperature::celsius(sums.warmest))),
             discharge_positive: positive,
-            sign_known_by: known_by,
+            sign_known_by: known_by.into(),
             usual_step: seconds(steps.usual),
             gap_count: steps.gap_count,
             gap_time: seconds(steps.gap_time),
@@ -136,7 +136,7 @@ impl Log {
             resistance: from_steps(&sums.answers[0], sign),
             cell_resistances: sums.answers[1..].iter().map(|a| from_steps(a, sign)).collect(),
             course: sums.trace.points(sign),
-            care,
+            care: care.settled(),
         })
     }
 

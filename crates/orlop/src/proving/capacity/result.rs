@@ -86,7 +86,7 @@ impl CapacityTest {
             ));
         }
         if log.sign_known_by.starts_with("no volts") {
-            flags.push(log.sign_known_by.to_string());
+            flags.push(log.sign_known_by.clone());
         }
         let outcome = match unfinished(&log, &instrument, &procedure, indicated.as_ref(), &mut flags) {
             Some(why) => Outcome::AtLeast {
@@ -333,9 +333,12 @@ fn empty_by_slope(log: &Log, instrument: &Instrument) -> Fraction {
     let Some((cell, end)) = log.lowest_at_end() else { return Fraction::new(0.0) };
     let total = log.charge.si();
     // The last point well above the end: the knee is steep, so a chord over it overstates the charge per volt, if anything.
-    let before = log.course.iter().rev().map(|p| (p.drawn_c, p.cells_v[cell])).find(|(drawn, v)| {
-        *drawn < total && v.is_finite() && *v > end.si() + 2.0 * instrument.cell_voltage.si()
-    });
+    let before = log
+        .course
+        .iter()
+        .rev()
+        .filter_map(|p| Some((p.drawn_c, p.cells_v[cell]?)))
+        .find(|(drawn, v)| *drawn < total && *v > end.si() + 2.0 * instrument.cell_voltage.si());
     match before {
         Some((drawn, v)) => {
             Fraction::new((total - drawn) / (v - end.si()) * instrument.cell_voltage.si() / total)

@@ -28,7 +28,7 @@ pub(super) struct Steps {
 }
 
 /// A stretch of time without rows.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Gap {
     /// The row after it, counted from 1 as the rows came.
     pub before_row: u64,

@@ -33,14 +33,14 @@ pub struct Point {
     pub drawn_c: f64,
     /// Mean current, in amperes, discharge positive.
     pub current_a: f64,
-    /// Mean volts; NaN where there are none.
-    pub voltage_v: f64,
-    /// Mean temperature in degrees Celsius; NaN where there is none.
-    pub temperature_c: f64,
-    /// Mean indicated charge in percent; NaN where there is none.
-    pub indicated_percent: f64,
-    /// Mean volts of each cell; NaN where there are none.
-    pub cells_v: Vec<f64>,
+    /// Mean volts; none where there are none.
+    pub voltage_v: Option<f64>,
+    /// Mean temperature in degrees Celsius; none where there is none.
+    pub temperature_c: Option<f64>,
+    /// Mean indicated charge in percent; none where there is none.
+    pub indicated_percent: Option<f64>,
+    /// Mean volts of each cell; none where there are none.
+    pub cells_v: Vec<Option<f64>>,
 }
 
 impl Trace {
@@ -87,13 +87,16 @@ impl Trace {
 
     /// The points, with the sign of a discharge in the log.
     pub fn points(&self, sign: f64) -> Vec<Point> {
-        let mean = |b: &Block, place: usize| b.sums[place - CURRENT] / b.counts[place - CURRENT];
+        let mean = |b: &Block, place: usize| {
+            let count = b.counts[place - CURRENT];
+            (count > 0.0).then(|| b.sums[place - CURRENT] / count)
+        };
         self.blocks
             .iter()
             .map(|b| Point {
                 time_s: b.end.0,
                 drawn_c: sign * b.end.1,
-                current_a: sign * mean(b, CURRENT),
+                current_a: sign * mean(b, CURRENT).unwrap_or(0.0),
                 voltage_v: mean(b, VOLTAGE),
                 temperature_c: mean(b, TEMPERATURE),
                 indicated_percent: mean(b, INDICATED),
