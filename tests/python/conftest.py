@@ -51,7 +51,21 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     net.load("bus", power="400 W")
     net.load("bus", current="5 A", motor="40 A")
     net.load("n12", resistance="2 ohm", capacitor=("1 mF", "20 mohm"))
+    log = orlop.DischargeLog(
+        {
+            "time_h": [0, 2, 4, 5],
+            "current_a": [36, 36, 36, 36],
+            "temperature_degc": [18.0, None, 20.0, 21.0],
+            "indicated_percent": [100, 68.7, 37.4, 21.7],
+            "cell_1_v": [3.3, 3.26, 3.22, 2.79],
+            "cell_2_v": [3.3, 3.25, 3.21, None],
+        }
+    )
     return [
+        log,
+        orlop.DischargeLog({"time_s": [0, 3600], "current_a": [1, 1]}),
+        log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", gain="0.5 %", temperature_coefficient="0.25 %"),
+        log.capacity_test(rated="230 Ah", full="0.4 %", stop_indicated="20 %"),
         net,
         orlop.Network(),
         net.solve(),

@@ -194,7 +194,7 @@ impl DischargeLog {
     /// temperature_coefficient, coefficient_within, reference : str or quantity, optional
     ///     Capacity per kelvin, its limits, and the temperature that the result is stated at (25 degC).
     /// instrument : str
-    ///     Its name: the same name in two tests means the same instrument.
+    ///     Its name: tests with the same name and limits are taken to be made with the same instrument.
     #[pyo3(signature = (*, rated, full=None, stop_cell=None, stop_bank=None, stop_indicated=None, gain=None, offset=None,
                         clock=None, thermometer=None, cell_meter=None, empty=None, temperature_coefficient=None,
                         coefficient_within=None, reference=None, instrument=None))]
@@ -288,14 +288,14 @@ impl DischargeLog {
         )
     }
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
-        let make = py.import("orlop._orlop")?.getattr("_rebuild_log")?;
+        let make = py.import("orlop._orlop")?.getattr("_discharge_log")?;
         let bytes = PyBytes::new(py, &state::write(&self.log, &self.cells));
         (make, (crate::asked::SCHEMA, bytes)).into_pyobject(py)
     }
 }
 
 /// Remakes a pickled log.
-#[pyfunction(name = "_rebuild_log")]
+#[pyfunction(name = "_discharge_log")]
 pub fn rebuild(py: Python<'_>, schema: u32, bytes: &[u8]) -> PyResult<DischargeLog> {
     crate::asked::check_schema(py, schema)?;
     let (log, cells) = state::read(bytes).or_raise(py)?;
