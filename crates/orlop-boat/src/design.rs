@@ -2,34 +2,12 @@
 
 use crate::demand::Demand;
 use crate::model::Boat;
+use crate::network::BoatNetwork;
 use crate::route::Routes;
-use orlop::circuit::Criterion;
-use orlop::conductor::Conductor;
-use orlop::protection::Device;
-use orlop::{Confidence, Error, Judgement, Range, Verdict};
-use orlop_units::{ConductorSize, Current, Fraction, Mass, OneWay, Resistance, Temperature, Voltage};
+pub use crate::sized::{Margin, Origin, SizedCircuit};
+use orlop::{Error, Judgement, Verdict};
+use orlop_units::{ConductorSize, Current, Fraction, Mass, Voltage};
 use std::sync::Arc;
-
-/// How close a circuit is to one of the limits that size it.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
-pub struct Margin {
-    /// Which criterion.
-    pub criterion: Criterion,
-    /// The smallest size that this criterion alone asks for; none when no standard size meets it.
-    pub asks_for: Option<ConductorSize>,
-    /// Room left over the limit for the size taken, as a share of it; negative means short of it.
-    pub margin: Option<f64>,
-}
-
-/// Whether something stood in the file or was chosen.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Origin {
-    /// In the file.
-    Given,
-    /// Chosen here.
-    Chosen,
-}
 
 /// How conductors are chosen together.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
@@ -95,57 +73,6 @@ pub struct CopperOf {
     pub least_mass: Mass,
 }
 
-/// One circuit with its conductor and device.
-#[derive(Clone, Debug)]
-pub struct SizedCircuit {
-    /// Its id.
-    pub id: String,
-    /// The conductor of each leg.
-    pub conductor: Conductor,
-    /// Where the conductor comes from.
-    pub conductor_origin: Origin,
-    /// The device; none when none fits or none is needed.
-    pub device: Option<Device>,
-    /// Where the device comes from.
-    pub device_origin: Origin,
-    /// Why there is no device, one line for each family or limit; empty when there is one.
-    pub device_problems: Vec<String>,
-    /// Lowest and highest rating that would do: 1.25 x design current, and what the conductor and others allow.
-    pub device_window: (Current, Current),
-    /// Length of one leg.
-    pub one_way: OneWay,
-    /// Continuous current it is sized for (of each run).
-    pub design_current: Current,
-    /// The case that gives it: `scenario@corner`.
-    pub case: String,
-    /// Hottest ambient on its way.
-    pub ambient: Temperature,
-    /// Current-carrying conductors that lie together.
-    pub bundled: u32,
-    /// Ampacity after all factors, when the rule set has one.
-    pub ampacity: Option<Current>,
-    /// Temperature the conductor settles at, upper end; none when it would not settle.
-    pub temperature: Option<Temperature>,
-    /// Resistance of both legs, device and joints, warm.
-    pub resistance: Resistance,
-    /// Drop in this circuit alone at its design current.
-    pub drop: Voltage,
-    /// Mass of both legs of all runs.
-    pub mass: Mass,
-    /// Fault current at its beginning: high with the whole bank and no cable, low with all resistances at their highest.
-    pub fault_start: Range<Current>,
-    /// Lowest fault current at its far end.
-    pub fault_end: Option<Current>,
-    /// What asks for the largest conductor.
-    pub governed_by: Criterion,
-    /// Every criterion with its margin.
-    pub margins: Vec<Margin>,
-    /// Weakest source the choice rests on.
-    pub confidence: Confidence,
-    /// Remarks: values between table cells, models outside published constants.
-    pub flags: Vec<String>,
-}
-
 /// One load with the drop on its whole path.
 #[derive(Clone, Debug)]
 pub struct LoadResult {
@@ -163,8 +90,21 @@ pub struct LoadResult {
     pub nominal: Voltage,
     /// Permitted share of nominal.
     pub limit: Fraction,
-    /// Voltage at the load when the source is at its lowest.
-    pub lowest_voltage: Voltage,
+    /// Voltage at the load when the source is at its lowest, by the network of the whole boat; none when it cannot be fed at all.
+    pub lowest_voltage: Option<Voltage>,
+    /// The case of that voltage; empty when it cannot be fed.
+    pub lowest_case: String,
+}
+
+/// What the network of a whole boat has told sizing, kept so that the same sizes come out again.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Told {
+    /// Highest fault current through the device of each circuit; none where it is not known.
+    pub breaks: Vec<Option<Current>>,
+    /// Volts that sizing may use on the way to each load.
+    pub permitted: Vec<f64>,
+    /// Families of devices of each circuit, in the order in which they are tried.
+    pub families: Vec<Vec<String>>,
 }
 
 /// A sized boat.
@@ -180,6 +120,8 @@ pub struct Design {
     pub circuits: Vec<SizedCircuit>,
     /// Loads in the order of the file.
     pub loads: Vec<LoadResult>,
+    /// The boat as one network.
+    pub network: BoatNetwork,
     /// Every judgement, passes as well as failures; worst first.
     pub judgements: Vec<Judgement>,
     /// How many rounds the sizes took to settle.
@@ -188,6 +130,8 @@ pub struct Design {
     pub method: Method,
     /// What choosing them together saves.
     pub copper: Copper,
+    /// What the network told the sizing.
+    pub(crate) told: Told,
 }
 
 impl Design {

@@ -1,5 +1,7 @@
 //! Any number of a design with its working: the one question behind it is asked again, recorded.
 
+mod network;
+
 use crate::design::{Design, Method};
 use crate::model::Demand as Draws;
 use crate::size::{Envelope, settle};
@@ -11,9 +13,12 @@ use orlop_units::{Current, Fraction, Quantity};
 
 /// Fields that can be explained, by section.
 pub const FIELDS: &[(&str, &[&str])] = &[
-    ("circuit", &["one_way", "current", "conductor", "device", "drop", "temperature", "ampacity"]),
-    ("load", &["current", "drop"]),
+    ("circuit", &["one_way", "current", "conductor", "device", "drop", "temperature", "ampacity", "fault"]),
+    ("load", &["current", "drop", "voltage"]),
     ("trunk", &["one_way"]),
+    ("bank", &["fault"]),
+    ("panel", &["fault"]),
+    ("source", &["fault"]),
 ];
 
 /// The working of one number of a design, by its address `section.id.field`.
@@ -52,7 +57,11 @@ pub fn explain(design: &Design, address: &str) -> Result<Working, Error> {
         ("circuit", "current") => {
             demand::work_out_recorded(&design.boat, id, &mut working)?;
         }
+        ("circuit" | "bank" | "panel" | "source", "fault") => {
+            network::fault(design, &format!("{section}.{id}"), &mut working)?;
+        }
         ("circuit", _) => circuit(design, id, &mut working)?,
+        ("load", "voltage") => network::voltage(design, id, &mut working),
         ("load", "current") => load_current(design, id, &mut working),
         ("load", _) => load_drop(design, id, &mut working)?,
         _ => trunk(design, id, &mut working),
@@ -74,6 +83,9 @@ fn ids_of<'a>(design: &'a Design, section: &str) -> Vec<&'a str> {
     match section {
         "circuit" => boat.circuits.iter().map(|c| c.id.as_str()).collect(),
         "load" => boat.loads.iter().map(|l| l.id.as_str()).collect(),
+        "bank" => boat.banks.iter().map(|b| b.id.as_str()).collect(),
+        "panel" => boat.panels.iter().map(|p| p.id.as_str()).collect(),
+        "source" => boat.sources.iter().map(|s| s.id.as_str()).collect(),
         _ => boat.trunks.iter().map(|t| t.id.as_str()).collect(),
     }
 }
@@ -82,7 +94,7 @@ fn ids_of<'a>(design: &'a Design, section: &str) -> Vec<&'a str> {
 fn circuit(design: &Design, id: &str, rec: &mut impl Recorder) -> Result<(), Error> {
     route::measure_recorded(&design.boat, id, &mut *rec)?;
     demand::work_out_recorded(&design.boat, id, &mut *rec)?;
-    let envelope = Envelope::of(&design.boat, &design.routes, &design.demand)?;
+    let envelope = Envelope::again(design)?;
     let settled = settle(&envelope, design.method)?;
     let question = settled.question(&envelope, id);
     if let Some(budget) = question.budget {
@@ -105,7 +117,7 @@ fn circuit(design: &Design, id: &str, rec: &mut impl Recorder) -> Result<(), Err
     rec.step(|| {
         Step::new("Fault current where the circuit begins", "I_f", supply.fault.to_string())
             .formula(
-                "high: whole bank at its terminals, no cable counted; low: one string, highest resistances, conductors before it hot",
+                "high: through its device, all strings closed, charging, conductors cold, its own resistance left out; low: one string, highest resistances, conductors before it hot",
             )
             .input("U lowest", supply.lowest)
             .input("U highest", supply.highest)
@@ -186,7 +198,10 @@ fn load_drop(design: &Design, id: &str, rec: &mut impl Recorder) -> Result<(), E
             .input("of nominal", share)
             .input("permitted", load.limit)
             .input("by the rule set's formula", load.rule_drop)
-            .input("at the load with the source at its lowest", load.lowest_voltage)
+            .input(
+                "at the load with the source at its lowest, by the network",
+                load.lowest_voltage.map_or_else(|| "it cannot be fed".into(), orlop_units::show),
+            )
     });
     Ok(())
 }

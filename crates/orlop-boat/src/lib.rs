@@ -10,6 +10,7 @@
 //! | what draws how much, when | [`demand`] |
 //! | how long is each run, how hot, how crowded | [`route`] |
 //! | which conductor and device | [`size`](fn@size) |
+//! | volts, fault currents, selectivity, single failures | [`network`] |
 //! | which rules hold | [`check`] |
 //! | where does this number come from | [`explain`](fn@explain) |
 
@@ -19,8 +20,10 @@ pub mod design;
 pub mod document;
 mod explain;
 pub mod model;
+pub mod network;
 pub mod route;
 mod size;
+pub mod sized;
 pub mod tables;
 
 pub use design::{Design, Method};

@@ -288,12 +288,16 @@ pub struct Load {
     pub minimum: Option<Voltage>,
     /// Needed for safety: pumps, radio, lights, alarms.
     pub essential: bool,
-    /// Needed and fed from two sides: no single part that fails may leave it dark.
-    pub second_source: bool,
+    /// The load that is the other supply of the same thing: no single part that fails may leave both dark.
+    pub second_source: Option<String>,
     /// Runs with nobody near.
     pub unattended: bool,
     /// Is a motor, so that it feeds a fault while it runs on.
     pub motor: bool,
+    /// How long the motor bears a stall, from warm.
+    pub stall_withstand: Option<Time>,
+    /// It opens its own circuit when it gets too hot, as declared by its maker.
+    pub thermal_protection: bool,
     /// Capacitance at its input.
     pub capacitance: Option<Capacitance>,
     /// Largest device its maker allows.

@@ -3,6 +3,7 @@
 use crate::demand::LoadDemand;
 use crate::design::Design;
 use crate::model::{Circuit, Feeds};
+use orlop::protection::SELECTIVITY;
 use orlop::table::{Cell, ColumnSchema, ColumnType, Schema, quantity};
 use orlop::{Error, Judgement, Table};
 use orlop_units::{Current, Fraction, Kind, Quantity, Temperature};
@@ -15,6 +16,7 @@ macro_rules! schema {
 use ColumnType::{Flag, Integer, Number, Quantity as Of, Text};
 
 mod bonding;
+mod network;
 
 const CIRCUITS: Schema = schema!("circuits", "one row per circuit", [
     "id": Text, "id in the boat file";
@@ -38,9 +40,9 @@ const CIRCUITS: Schema = schema!("circuits", "one row per circuit", [
     "resistance_ohm": Of(Kind::Resistance), "both legs warm, device and joints";
     "drop_v": Of(Kind::Voltage), "in this circuit at its design current";
     "mass_kg": Of(Kind::Mass), "of all conductors of the circuit";
-    "fault_high_a": Of(Kind::Current), "largest fault current at its beginning";
-    "fault_low_a": Of(Kind::Current), "least fault current at its beginning";
-    "fault_end_a": Of(Kind::Current), "least fault current at its far end";
+    "fault_high_a": Of(Kind::Current), "largest fault current through its device";
+    "fault_low_a": Of(Kind::Current), "least fault current through its device for a fault just behind it";
+    "fault_end_a": Of(Kind::Current), "least fault current through its device for a fault at its far end";
     "governed_by": Text, "what asks for the largest conductor";
     "margin_percent": Of(Kind::Fraction), "room that the governing criterion leaves";
     "confidence": Text, "weakest source it rests on";
@@ -133,8 +135,24 @@ const SOURCES: Schema = schema!("sources", "one row per source that numbers rest
 ]);
 
 /// Every table of a design.
-pub const SCHEMAS: &[Schema] =
-    &[CIRCUITS, LOADS, FINDINGS, JUDGEMENTS, TRUNKS, FEEDERS, COPPER, bonding::BONDING, SOURCES];
+pub const SCHEMAS: &[Schema] = &[
+    CIRCUITS,
+    LOADS,
+    FINDINGS,
+    JUDGEMENTS,
+    TRUNKS,
+    FEEDERS,
+    COPPER,
+    network::NODES,
+    network::CURRENTS,
+    network::DROPS,
+    network::DIPS,
+    network::FAULTS,
+    SELECTIVITY,
+    network::FAILURES,
+    bonding::BONDING,
+    SOURCES,
+];
 
 /// One table of a design by its name.
 ///
@@ -149,6 +167,13 @@ pub fn table(design: &Design, name: &str) -> Result<Table, Error> {
         "trunks" => trunks(design),
         "feeders" => feeders(design),
         "copper" => copper(design)?,
+        "nodes" => network::nodes(design),
+        "currents" => network::currents(design),
+        "drops" => network::drops(design),
+        "dips" => network::dips(design),
+        "faults" => network::faults(design),
+        "selectivity" => design.network.selectivity.table(),
+        "single_failures" => network::failures(design),
         "bonding" => bonding::bonding(design)?,
         "sources" => sources(),
         other => {
@@ -248,7 +273,7 @@ fn loads(design: &Design) -> Table {
             quantity(result.map(|r| share(r.drop, r.nominal))),
             quantity(result.map(|r| share(r.rule_drop, r.nominal))),
             quantity(result.map(|r| r.limit)),
-            quantity(result.map(|r| r.lowest_voltage)),
+            quantity(result.and_then(|r| r.lowest_voltage)),
             result.map(|r| r.case.clone()).into(),
             load.essential.into(),
             design.boat.guesses.iter().any(|(address, _)| address.starts_with(&prefix)).into(),

@@ -39,12 +39,21 @@ fn the_findings_are_those_that_were_built_in() {
         design(text).findings().map(|j| (j.rule.to_string(), j.subject.clone(), j.severity)).collect()
     };
     // A 30 A converter cannot open the device that a 27.5 A radio needs.
-    assert_eq!(findings(DUNLIN), [("device-exists".into(), "circuit.N3".into(), Severity::A)]);
-    // A wash-down pump that can spark, in a petrol engine space; a fuse whose standard does not say how soon it may open.
+    // Twice as much behind a fuse of the same size: the bus of the thruster, the winch, the fridge, one pump, the converter.
+    let unselective = ["A4", "B1", "CONV", "D1", "F5"];
+    let unselective =
+        unselective.map(|c| ("device-selective".to_string(), format!("circuit.{c}"), Severity::C));
+    let expected: Vec<_> = std::iter::once(("device-exists".into(), "circuit.N3".into(), Severity::A))
+        .chain(unselective)
+        .collect();
+    assert_eq!(findings(DUNLIN), expected);
+    // A wash-down pump that can spark, in a petrol engine space, and of which nobody says how long it bears a stall; a fuse whose
+    // standard does not say how soon it may open.
     assert_eq!(
         findings(TEAL),
         [
             ("device-ignition".into(), "load.WASH".into(), Severity::A),
+            ("device-stall".into(), "load.WASH".into(), Severity::B),
             ("device-holds".into(), "circuit.BLOWER".into(), Severity::C)
         ]
     );
@@ -162,6 +171,9 @@ fn every_address_has_a_working_with_sources() {
         let ids: Vec<&str> = match *section {
             "circuit" => design.boat.circuits.iter().map(|c| c.id.as_str()).collect(),
             "load" => design.boat.loads.iter().map(|l| l.id.as_str()).collect(),
+            "bank" => design.boat.banks.iter().map(|b| b.id.as_str()).collect(),
+            "panel" => design.boat.panels.iter().map(|p| p.id.as_str()).collect(),
+            "source" => design.boat.sources.iter().map(|s| s.id.as_str()).collect(),
             _ => design.boat.trunks.iter().map(|t| t.id.as_str()).collect(),
         };
         for id in ids {
@@ -233,5 +245,5 @@ fn tables_are_of_one_length_and_name_their_units() {
             }
         }
     }
-    assert!(tables::table(&design, "nodes").is_err());
+    assert!(tables::table(&design, "weather").is_err());
 }

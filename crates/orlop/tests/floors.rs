@@ -25,6 +25,8 @@ const BOAT: &[&[&str]] = &[
     &["document"],
     &["demand"],
     &["route"],
+    &["sized"],
+    &["network"],
     &["design"],
     &["size", "check"],
     &["tables"],

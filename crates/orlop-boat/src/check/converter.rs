@@ -35,9 +35,12 @@ pub(super) fn judge(design: &Design) -> Vec<Judgement> {
             .iter()
             .find(|c| matches!(&c.feeds, Feeds::Converter(id) if *id == converter.id));
         if let (Some(least), Some(feeder)) = (converter.minimum, feeder) {
-            let volts = crate::size::lowest_voltage_at_end(design, &feeder.id);
+            let network = &design.network;
+            let node = network.node(&format!("circuit.{}", feeder.id));
+            let Some((volts, case)) = node.and_then(|n| network.lowest_at(n)) else { continue };
             all.push(
                 Judgement::compare("converter-input", subject, Severity::B, volts, Sense::AtLeast, least)
+                    .case(case.to_string())
                     .clause("lowest input voltage stated for the converter", Confidence::Published)
                     .what(format!(
                         "with the bank at its lowest, {} reach its input; it needs {}",

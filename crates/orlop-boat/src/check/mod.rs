@@ -1,5 +1,6 @@
 //! Rules that need the whole boat, one file each. Passes are kept as well as failures.
 
+mod brown_out;
 mod charging_end;
 mod conduit;
 mod converter;
@@ -9,7 +10,11 @@ mod load_drop;
 mod load_voltage;
 mod panel;
 mod placement;
+mod second_source;
+mod selective;
+mod stall;
 mod support;
+mod window;
 
 use crate::design::Design;
 use orlop::{Judgement, Severity, Verdict};
@@ -44,12 +49,17 @@ rules! {
     "device-withstand", "A", "Does it open before the conductor is damaged?";
     "device-let-through", "C", "Does the conductor bear what the device lets through at the largest fault current?";
     "device-holds", "B", "Does the device hold starts, short peaks and brief stalls?";
+    "device-stall", "A", "Is a motor that cannot turn switched off before it burns? (B where someone is near)";
+    "device-window", "B", "Is there room for a device between the starts it must hold and the least fault current?";
+    "device-selective", "C", "Does a fault open the device next to it, and none before?";
     "device-distance", "A", "Is the device near enough to its source, measured along the wire?";
     "device-ignition", "A", "Is what can spark in petrol or gas vapour declared ignition protected?";
     "charging-end", "A", "Has every end that a source can feed a device of its own?";
     "drop-physical", "B", "Is the drop from the source to the load within its limit, by physics?";
     "drop-rule", "B", "Is it within its limit by the rule set's formula?";
     "load-voltage", "B", "Does the load get its lowest voltage when the source is at its lowest?";
+    "brown-out", "B", "Does the load keep its lowest voltage while another starts, stalls or peaks?";
+    "second-source", "B", "Does no single failure leave both supplies of one thing dark?";
     "converter-rating", "B", "Does the converter deliver what its circuits draw?";
     "converter-input", "B", "Does the converter get its lowest input voltage?";
     "panel-rating", "A", "Does the panel carry the current of its feeder?";
@@ -68,6 +78,11 @@ pub(crate) fn all(design: &Design, of_circuits: Vec<Judgement>) -> Vec<Judgement
     for rule in [
         load_drop::judge,
         load_voltage::judge,
+        brown_out::judge,
+        second_source::judge,
+        selective::judge,
+        stall::judge,
+        window::judge,
         panel::judge,
         converter::judge,
         placement::judge,

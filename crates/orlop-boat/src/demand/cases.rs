@@ -38,7 +38,7 @@ pub struct Case {
 /// The state whose current counts as continuous while a load is in some state.
 ///
 /// Start, stall and a short peak are moments of running.
-pub(super) fn lasting(load: &Load, state: LoadState) -> LoadState {
+pub(crate) fn lasting(load: &Load, state: LoadState) -> LoadState {
     match state {
         LoadState::Idle => LoadState::Idle,
         LoadState::Peak if peak_lasts(load) => LoadState::Peak,

@@ -166,7 +166,7 @@ fn day_list(path: &LoadPath) -> Vec<LoadDay> {
 }
 
 /// The short states of a load that its file gives: start, stall, and a peak of less than a minute.
-pub(super) fn short_states(load: &Load) -> impl Iterator<Item = LoadState> {
+pub(crate) fn short_states(load: &Load) -> impl Iterator<Item = LoadState> {
     load.demand.iter().map(|(state, _)| *state).filter(|state| match state {
         LoadState::Start | LoadState::Stall => true,
         LoadState::Peak => !peak_lasts(load),

@@ -19,7 +19,9 @@ mod energy;
 mod explain;
 mod tree;
 
+pub(crate) use cases::lasting;
 pub use cases::{CONTINUOUS_FROM, Case, CaseKind};
+pub(crate) use draw::short_states;
 pub use explain::work_out_recorded;
 pub use tree::{FeedTree, Supply, SupplyKind};
 

@@ -125,7 +125,7 @@ impl FeedTree {
     pub(super) fn at(&self, circuit: &str) -> Option<usize> {
         self.index.get(circuit).copied()
     }
-    pub(super) fn parent_at(&self, at: usize) -> Option<usize> {
+    pub(crate) fn parent_at(&self, at: usize) -> Option<usize> {
         self.parent[at]
     }
     pub(super) fn supply_at(&self, at: usize) -> &Supply {

@@ -287,6 +287,8 @@ const LOAD: &[Field] = &[
     may("peak_time", TIME, "1 min", "How long the peak lasts."),
     may("start_time", TIME, "0.5 s", "How long the start lasts."),
     may("stall_time", TIME, "5 s", "How long a stall may last before it is switched off."),
+    may("stall_withstand", TIME, "30 s", "How long the motor bears a stall, from warm."),
+    or("thermal_protection", Flag, "false", "Its maker declares that it opens its own circuit when too hot."),
     or(
         "drop_class",
         Choice(&["critical", "general"]),
@@ -296,11 +298,11 @@ const LOAD: &[Field] = &[
     may("max_drop", Quantity(Kind::Fraction, Share), "5 %", "A drop limit of its own."),
     may("minimum", VOLTAGE, "10.5 V", "Lowest voltage at which it works."),
     or("essential", Flag, "false", "Needed for safety: pumps, radio, lights, alarms."),
-    or(
+    may(
         "second_source",
-        Flag,
-        "false",
-        "It is fed from two sides: no single part that fails may leave it dark.",
+        Id(Target::Load),
+        "VHF_RESERVE",
+        "The same thing's other supply, as a load of its own: no single part that fails may leave both dark.",
     ),
     or("unattended", Flag, "false", "Runs with nobody near, such as a pump on a float switch."),
     or(

@@ -1,6 +1,7 @@
 //! One question per circuit that no chosen size can change.
 
 use crate::demand::Demand;
+use crate::design::Told;
 use crate::model::{Boat, Circuit, Feeds, SourceKind};
 use crate::route::Routes;
 use orlop::circuit::{CircuitQuestion, Supply};
@@ -11,6 +12,7 @@ use orlop::{Error, Range};
 use orlop_units::{Current, Fraction, Quantity, Resistance, Temperature, Voltage, amperes, ohms, volts};
 
 /// One circuit as a segment of the feed tree.
+#[derive(Clone)]
 pub(crate) struct Segment<'a> {
     pub circuit: &'a Circuit,
     /// The segment it hangs on; none for those that start at a bank or converter.
@@ -41,15 +43,15 @@ pub(crate) struct Root {
 }
 
 /// One load, the circuits to it, and what flows in them in each scenario that has it on.
+#[derive(Clone)]
 pub(crate) struct LoadPath {
     pub load: String,
     /// Segments from the root to the load.
     pub segments: Vec<usize>,
-    /// Volts permitted on the whole path.
+    /// Volts that sizing may use on the whole path: what is permitted, or less where the network showed that it must be less.
     pub permitted: f64,
     pub limit: Fraction,
     pub nominal: Voltage,
-    pub lowest: Voltage,
     /// Scenario and current in each segment (of each run).
     pub scenarios: Vec<(String, Vec<f64>)>,
 }
@@ -61,11 +63,14 @@ impl LoadPath {
     }
 }
 
+#[derive(Clone)]
 pub(crate) struct Envelope<'a> {
     pub segments: Vec<Segment<'a>>,
     /// Segments, each after its parent.
     pub order: Vec<usize>,
     pub loads: Vec<LoadPath>,
+    /// Highest fault current through the device of each segment, where a network has told it: less than that of the whole bank.
+    pub breaks: Vec<Option<Current>>,
     /// For each segment: the loads behind it and the place of the segment in their path.
     behind: Vec<Vec<(usize, usize)>>,
 }
@@ -115,7 +120,6 @@ impl<'a> Envelope<'a> {
                 permitted: nominal.si() * limit.value(),
                 limit,
                 nominal,
-                lowest: segments[path[0]].root.lowest,
                 segments: path,
                 scenarios,
             });
@@ -126,7 +130,36 @@ impl<'a> Envelope<'a> {
                 behind[*s].push((l, at));
             }
         }
-        Ok(Self { segments, order, loads, behind })
+        let breaks = vec![None; segments.len()];
+        Ok(Self { segments, order, loads, breaks, behind })
+    }
+
+    /// The envelope of a design, with what its network told.
+    ///
+    /// # Errors
+    /// As [`Self::of`].
+    pub fn again(design: &'a crate::design::Design) -> Result<Self, Error> {
+        let mut envelope = Self::of(&design.boat, &design.routes, &design.demand)?;
+        envelope.tell(&design.told);
+        Ok(envelope)
+    }
+
+    /// Takes over what a network has told.
+    pub fn tell(&mut self, told: &Told) {
+        self.breaks.clone_from(&told.breaks);
+        for (path, permitted) in self.loads.iter_mut().zip(&told.permitted) {
+            path.permitted = *permitted;
+        }
+        for (segment, families) in self.segments.iter_mut().zip(&told.families) {
+            segment.question.families.clone_from(families);
+        }
+    }
+
+    /// What the network has told so far.
+    pub fn told(&self) -> Told {
+        let permitted = self.loads.iter().map(|l| l.permitted).collect();
+        let families = self.segments.iter().map(|s| s.question.families.clone()).collect();
+        Told { breaks: self.breaks.clone(), permitted, families }
     }
 
     /// The loads behind a segment, with the segment's place in their paths.
@@ -135,17 +168,22 @@ impl<'a> Envelope<'a> {
     }
 
     /// What stands behind a segment, given the resistance of all circuits before it at their hottest.
+    ///
+    /// Of a fault where several runs end, each of them carries its share.
     pub fn supply(&self, segment: usize, before: Resistance) -> Supply {
-        let root = self.segments[segment].root;
+        let Segment { root, circuit, .. } = &self.segments[segment];
+        let runs = f64::from(circuit.runs);
         let low = match root.limit {
-            Some(limit) => Some(limit),
-            None => root.resistance.map(|r| root.lowest / (r + before)),
+            Some(limit) => Some(limit / runs),
+            None => root.resistance.map(|r| root.lowest / ((r + before) * runs)),
         };
+        let high = self.breaks[segment].or(root.high);
         Supply {
-            fault: Range::from_bounds(low, root.high),
+            // Both bounds are of a fault at one place: the lower one never above the upper one.
+            fault: Range::from_bounds(low.map(|l| high.map_or(l, |h| l.min(h))), high),
             lowest: root.lowest,
             highest: root.highest,
-            limit: root.limit,
+            limit: root.limit.map(|limit| limit / runs),
         }
     }
 }

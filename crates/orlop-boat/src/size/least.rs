@@ -6,6 +6,7 @@
 //! that then follow.
 
 use super::envelope::Envelope;
+use super::settle::hot;
 use orlop::circuit::{Criterion, Evaluation, evaluate_sizes};
 use orlop::conductor::equivalent_area_order;
 use orlop::network::least::{Choice, Dimension, LeastCopper, Segment};
@@ -197,7 +198,7 @@ fn candidates(envelope: &Envelope, at: usize, before: (f64, f64)) -> Result<Vec<
         mass: e.conductor.mass_per_length() * q.run.0 * runs,
         ohms: e.resistance(&q).si(),
         rule: rule_ohms(&q, e),
-        hot: (e.wire_hot + q.joints + q.extra).si(),
+        hot: hot(&q, e).si(),
         clears,
     };
     let mut all = Vec::new();
@@ -208,7 +209,7 @@ fn candidates(envelope: &Envelope, at: usize, before: (f64, f64)) -> Result<Vec<
         }
         // Behind enough resistance another device is needed, or none is left.
         let most = reach(envelope, at, near, before)?;
-        all.push(candidate(near, Some(most + (near.wire_hot + q.joints + q.extra).si())));
+        all.push(candidate(near, Some(most + hot(&q, near).si())));
         if far.taken().is_some() && keeps(far) {
             all.push(candidate(far, None));
         }
@@ -244,6 +245,7 @@ fn device_behind(
     };
     let mut need = e.need(q)?;
     (need.voltage, need.fault_high, need.fault_low) = (supply.highest, supply.fault.high(), far_end);
+    need.fault_from = supply.limit.is_none().then_some(supply.lowest);
     fitting(&need, &q.families)
 }
 

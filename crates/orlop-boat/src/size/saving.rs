@@ -7,8 +7,9 @@ use crate::design::{Copper, CopperOf, Design};
 use orlop::Error;
 use orlop_units::{Mass, Quantity, Voltage, kilograms};
 
-pub(super) fn of(envelope: &Envelope, split: &Settled, least: &Settled) -> Copper {
-    let (split, by_least) = (split.circuits(envelope), least.circuits(envelope));
+pub(super) fn of(split: (&Envelope, &Settled), least: (&Envelope, &Settled)) -> Copper {
+    let gap = least.1.gap;
+    let (split, by_least) = (split.1.circuits(split.0), least.1.circuits(least.0));
     let circuits: Vec<CopperOf> = split
         .iter()
         .zip(&by_least)
@@ -21,7 +22,7 @@ pub(super) fn of(envelope: &Envelope, split: &Settled, least: &Settled) -> Coppe
         })
         .collect();
     let total = |of: fn(&CopperOf) -> Mass| kilograms(circuits.iter().map(|c| of(c).si()).sum());
-    Copper { by_split: total(|c| c.split_mass), by_least: total(|c| c.least_mass), gap: least.gap, circuits }
+    Copper { by_split: total(|c| c.split_mass), by_least: total(|c| c.least_mass), gap, circuits }
 }
 
 /// What the whole boat would save in conductors if the loads of one circuit were permitted so many volts more: one line for
@@ -33,7 +34,7 @@ pub(super) fn of(envelope: &Envelope, split: &Settled, least: &Settled) -> Coppe
 /// # Errors
 /// [`Error::Input`] for volts that are not finite.
 pub fn shadow_prices(design: &Design, more: Voltage) -> Result<Vec<(String, Mass)>, Error> {
-    let envelope = Envelope::of(&design.boat, &design.routes, &design.demand)?;
+    let envelope = Envelope::again(design)?;
     let candidates = Candidates::of(&envelope)?;
     let floors: Vec<_> = envelope.segments.iter().map(|s| s.question.minimum_size).collect();
     let posed = candidates.pose(&envelope, &floors, true);

@@ -7,9 +7,12 @@ use super::envelope::{Envelope, LoadPath, Segment};
 use super::least::{Candidates, Plan};
 use super::split::{self, Lost};
 use crate::design::{LoadResult, Margin, Method, Origin, SizedCircuit};
-use orlop::circuit::{CircuitAnswer, CircuitQuestion, Criterion, size_circuit};
+use crate::model::Boat;
+use crate::network::BoatNetwork;
+use orlop::circuit::{CircuitAnswer, CircuitQuestion, Criterion, Evaluation, size_circuit};
 use orlop::conductor::{Conductor, equivalent_area_order, standard_sizes};
-use orlop::{Error, Judgement, Sense, meets};
+use orlop::protection::Device;
+use orlop::{Error, Judgement, Range, Sense, meets};
 use orlop_units::{ConductorSize, Mass, Quantity, Resistance, amperes, ohms, volts};
 
 /// More rounds than any boat needs; a guard against our own mistakes, not a limit of the method.
@@ -122,16 +125,24 @@ fn round(
     Ok(sized.into_iter().map(|s| s.expect("every segment is in the order")).collect())
 }
 
-/// Resistance of all circuits before a segment, hot, with their joints.
+/// Resistance of all circuits before a segment, hot, with their joints and devices at their highest.
 fn before(envelope: &Envelope, sized: &[Option<Sized>], at: usize) -> Resistance {
     let mut all = ohms(0.0);
     let mut next = envelope.segments[at].parent;
     while let Some(parent) = next {
         let s = sized[parent].as_ref().expect("parents come first");
-        all += s.answer.taken.wire_hot + s.question.joints + s.question.extra;
+        let circuit = envelope.segments[parent].circuit;
+        let side_by_side = if circuit.alone { 1.0 } else { f64::from(circuit.runs) };
+        all += hot(&s.question, &s.answer.taken) / side_by_side;
         next = envelope.segments[parent].parent;
     }
     all
+}
+
+/// One run at its highest resistance: both legs at the insulation's rating, device, joints and switches.
+pub(super) fn hot(q: &CircuitQuestion, e: &Evaluation) -> Resistance {
+    let device = e.taken().and_then(Device::resistance).and_then(Range::high);
+    e.wire_hot + device.unwrap_or_else(|| ohms(0.0)) + q.joints + q.extra
 }
 
 /// Sizes one circuit; without a solution it takes the largest size that the rule set has an ampacity for, and the
@@ -270,9 +281,23 @@ impl Settled {
         envelope.segments.iter().zip(&self.sized).map(|(segment, s)| circuit(segment, s)).collect()
     }
 
-    /// One load with its drop.
-    pub fn load(&self, envelope: &Envelope, path: &LoadPath) -> LoadResult {
+    /// The largest drop on the way to a load, physical or by formula, in volts.
+    pub fn worst_drop(&self, path: &LoadPath) -> f64 {
+        let (_, physical, rule) = worst(path, &self.sized);
+        physical.max(rule)
+    }
+
+    /// One load with its drop, and the voltage that the network gives it.
+    pub fn load(
+        &self,
+        envelope: &Envelope,
+        path: &LoadPath,
+        network: &BoatNetwork,
+        boat: &Boat,
+    ) -> LoadResult {
         let (scenario, drop, rule) = worst(path, &self.sized);
+        let place = boat.loads.iter().position(|l| l.id == path.load);
+        let lowest = place.and_then(|l| network.lowest_voltage(l));
         LoadResult {
             id: path.load.clone(),
             path: path.segments.iter().map(|s| envelope.segments[*s].circuit.id.clone()).collect(),
@@ -281,7 +306,8 @@ impl Settled {
             rule_drop: volts(rule),
             nominal: path.nominal,
             limit: path.limit,
-            lowest_voltage: volts(path.lowest.si() - drop),
+            lowest_voltage: lowest.map(|l| l.0),
+            lowest_case: lowest.map_or_else(String::new, |l| l.1.to_string()),
         }
     }
 
@@ -317,6 +343,7 @@ fn circuit(segment: &Segment, sized: &Sized) -> SizedCircuit {
         conductor_origin: origin(q.size.is_some()),
         device: taken.taken().cloned(),
         device_origin: origin(q.device.is_some()),
+        need: taken.need(q).ok().filter(|_| !q.exempt),
         device_problems: answer
             .no_device
             .iter()
@@ -335,7 +362,7 @@ fn circuit(segment: &Segment, sized: &Sized) -> SizedCircuit {
         drop: q.current * sized.resistance,
         mass: legs * f64::from(segment.circuit.runs),
         fault_start: q.supply.fault,
-        fault_end: taken.far_end,
+        fault_end: taken.far_end_through(q),
         governed_by,
         margins: answer
             .margins

@@ -36,7 +36,7 @@ pub struct Evaluation {
     pub rule_drop: Voltage,
     /// The physical drop that a device one step smaller would have caused; never less than `drop`.
     pub drop_floor: Voltage,
-    /// Lowest fault current at the far end.
+    /// Lowest fault current at the far end, the device's own resistance not counted.
     pub far_end: Option<Current>,
 }
 
@@ -109,6 +109,7 @@ impl Evaluation {
             other_limits: q.device_limits.clone(),
             fault_high: q.supply.fault.high(),
             fault_low: self.far_end,
+            fault_from: q.supply.limit.is_none().then_some(q.supply.lowest),
             next_standard_from: q.next_standard(ampacity.current),
             // The conductor is hot from its load when the fault comes.
             withstand: self.conductor.withstand_let_through(q.insulation).ok(),
@@ -181,6 +182,15 @@ impl Evaluation {
     #[must_use]
     pub fn taken(&self) -> Option<&Device> {
         self.device.as_ref().ok().and_then(Option::as_ref)
+    }
+
+    /// Lowest fault current at the far end through the device taken, its own resistance counted.
+    #[must_use]
+    pub fn far_end_through(&self, q: &CircuitQuestion) -> Option<Current> {
+        match (self.taken(), self.need(q)) {
+            (Some(device), Ok(need)) => need.fault_low_through(device),
+            _ => self.far_end,
+        }
     }
 
     /// Resistance of everything in the circuit, warm.

@@ -114,6 +114,14 @@ impl Edge {
         }
     }
 
+    /// Slowest time to melt, its arc left out: as [`Self::at`], but `I2 t` is kept without end.
+    pub fn melted(&self, amps: f64) -> Option<f64> {
+        match self.at(amps, false) {
+            (_, How::Tail(last, Tail::Adiabatic { .. })) => Some(adiabatic(last, amps)),
+            (time, _) => time,
+        }
+    }
+
     /// Currents at which the law of the edge changes.
     pub fn breaks(&self) -> impl Iterator<Item = f64> {
         let floor = match (self.tail, self.points.last()) {

@@ -24,6 +24,10 @@ pub struct Coordination {
     pub selective: bool,
     /// Up to this current they are selective; none when they are not at any overcurrent.
     pub selective_up_to: Option<Current>,
+    /// Whether the standards decide it. False where above `selective_up_to` the downstream fuse still melts first, and only its arc,
+    /// which no standard here limits for direct current, is in question; or where nothing is said of how soon the upstream device may
+    /// open.
+    pub decided: bool,
     /// Share of the upstream device's cold opening time that its load leaves.
     pub preload_factor: f64,
     /// The reason, in one sentence.
@@ -81,6 +85,11 @@ pub fn coordinate_shared(
         let clears = down.at(amps, false).0.unwrap_or(f64::INFINITY);
         up.at(share * amps, true).0.is_none_or(|fastest| clears <= factor * fastest)
     };
+    // Without the arc: what melts first.
+    let melts = |amps: f64| {
+        let melted = down.melted(amps).unwrap_or(f64::INFINITY);
+        up.at(share * amps, true).0.is_none_or(|fastest| melted <= factor * fastest)
+    };
     // Between two breaks both edges are power laws, so their ratio is monotone there.
     let start = carries(&downstream.band().fastest).min(fault);
     let mut breaks: Vec<f64> =
@@ -100,20 +109,41 @@ pub fn coordinate_shared(
         }
     }
     let limit = limit.or_else(|| (!holds(fault)).then_some(fault));
+    // Both edges are power laws from one break to the next: what holds at all breaks holds between them.
+    let arc_alone = |l: f64| {
+        let beyond =
+            breaks.iter().copied().filter(|a| *a > l * (1.0 + 1e-7)).chain([l * (1.0 + 1e-6), fault]);
+        beyond.flat_map(|a| [a * (1.0 - 1e-8), a * (1.0 + 1e-8)]).all(|a| a <= l || melts(a))
+    };
+    let silent = up.points.is_empty();
+    let decided = limit.is_none_or(|l| !silent && !arc_alone(l));
     let confidence = upstream.confidence().weaker(downstream.confidence());
     let why = match limit {
         None => format!("{downstream} clears before {upstream} can open, up to {}", show(amperes(fault))),
+        Some(amps) if silent => {
+            format!("above {} no standard here says how soon {upstream} may open", show(amperes(amps)))
+        }
+        Some(amps) if !decided => format!(
+            "{downstream} clears before {upstream} can open, up to {}; above that it melts first, but no standard here says how long its \
+             arc of direct current lasts",
+            show(amperes(amps))
+        ),
         Some(amps) => format!(
             "above {} {upstream}, loaded with {}{}, may open before {downstream} has cleared",
             show(amperes(amps)),
             show(amperes(load)),
-            if share == 1.0 { String::new() } else { format!(" and carrying {share:.2} of it") }
+            if (share - 1.0).abs() < 1e-9 {
+                String::new()
+            } else {
+                format!(" and carrying {share:.2} of it")
+            }
         ),
     };
     let up_to = limit.map_or(Some(fault), |l| (l > start).then_some(l));
     Ok(Coordination {
         selective: limit.is_none(),
         selective_up_to: up_to.map(amperes),
+        decided,
         preload_factor: factor,
         why,
         confidence,

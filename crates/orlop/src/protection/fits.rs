@@ -40,7 +40,7 @@ pub(super) fn fits(device: &Device, need: &Need, lowest: Current, highest: Curre
         && need
             .fault_high
             .is_none_or(|fault| device.breaking_capacity().is_some_and(|b| at_least(b.si(), fault.si())))
-        && need.fault_low.is_none_or(|fault| {
+        && need.fault_low_through(device).is_none_or(|fault| {
             // A fault current of zero opens nothing.
             let Some(time) =
                 (fault.si() > 0.0).then(|| device.band().slowest.at(fault.si(), false).0).flatten()

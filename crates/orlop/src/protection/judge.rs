@@ -88,7 +88,7 @@ pub fn judge(subject: &str, device: &Device, need: &Need) -> Result<Vec<Judgemen
         .to_do(format!("fit a device rated for at least {} DC", show(need.voltage))),
     );
     all.push(judge_breaking(subject, device, need.fault_high));
-    all.push(judge_clearing(subject, device, need.fault_low, need.clear_within)?);
+    all.push(judge_clearing(subject, device, need.fault_low_through(device), need.clear_within)?);
     all.push(withstand(subject, device, need)?);
     all.push(let_through(subject, device, need)?);
     for (current, lasting) in &need.inrush {
@@ -223,7 +223,7 @@ fn against_withstand(
 }
 
 fn withstand(subject: &str, device: &Device, need: &Need) -> Result<Judgement, Error> {
-    let found = against_withstand(WITHSTAND, subject, device, need.fault_low, need)?;
+    let found = against_withstand(WITHSTAND, subject, device, need.fault_low_through(device), need)?;
     Ok(found.map_or_else(
         || {
             not_tested(

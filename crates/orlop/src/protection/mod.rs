@@ -58,3 +58,4 @@ pub use protectable::{Crossing, Edge, Mark, ProtectableWindow};
 pub use refusal::{NoDevice, Refusal, Remedy};
 pub use selectivity::{InSeries, Placed, Selectivity, SelectivityMatrix, selectivity_matrix};
 pub use stall::{Stall, judge_stall};
+pub use tabulate::SELECTIVITY;

@@ -1,5 +1,6 @@
 //! What a place in a circuit asks of its device, and the window of ratings that follows.
 
+use super::device::Device;
 use super::family::Family;
 use crate::error::{Error, not_negative, positive};
 use crate::range::Range;
@@ -37,8 +38,12 @@ pub struct Need {
     pub voltage: Voltage,
     /// Highest fault current through the device; none when not known.
     pub fault_high: Option<Current>,
-    /// Lowest fault current that it must clear; none when not known.
+    /// Lowest fault current that it must clear, without its own resistance unless [`Self::fault_from`] says how to count that;
+    /// none when not known.
     pub fault_low: Option<Current>,
+    /// Voltage that drives `fault_low`: a device's own resistance then lowers it. None where it is in it already, or where the
+    /// source limits its current.
+    pub fault_from: Option<Voltage>,
     /// Ambient of the device.
     pub ambient: Temperature,
     /// The conductor's ampacity, when only the next standard rating above it is allowed (and at most 150 %).
@@ -82,6 +87,7 @@ impl Need {
             voltage,
             fault_high: None,
             fault_low: None,
+            fault_from: None,
             ambient,
             next_standard_from: None,
             withstand: None,
@@ -96,7 +102,19 @@ impl Need {
     /// known stays not tested.
     #[must_use]
     pub fn through(self, through: Range<Current>) -> Self {
-        Self { fault_low: through.low(), fault_high: through.high(), ..self }
+        Self { fault_low: through.low(), fault_high: through.high(), fault_from: None, ..self }
+    }
+
+    /// The lowest fault current through a device, its own resistance at its highest counted: `U/(U/I + R)`.
+    #[must_use]
+    pub fn fault_low_through(&self, device: &Device) -> Option<Current> {
+        let own = device.resistance().and_then(Range::high);
+        match (self.fault_low, self.fault_from, own) {
+            (Some(current), Some(from), Some(own)) if current.si() > 0.0 => {
+                Some(from / (from / current + own))
+            }
+            (known, ..) => known,
+        }
     }
 
     /// Refuses what cannot be a need.
@@ -125,6 +143,7 @@ impl Need {
         self.next_standard_from.map(|a| positive(a, "next_standard_from")).transpose()?;
         self.withstand.map(|w| positive(w, "withstand")).transpose()?;
         positive(self.clear_within, "clear_within")?;
+        self.fault_from.map(|v| positive(v, "fault_from")).transpose()?;
         for (current, time) in &self.inrush {
             positive(*current, "inrush")?;
             positive(*time, "inrush time")?;

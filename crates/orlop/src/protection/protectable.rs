@@ -165,7 +165,7 @@ impl ProtectableWindow {
         self.put(Edge::Design, Some(need.design), None);
         self.put(Edge::LeastRating, Some(self.window.lowest), None);
         self.put(Edge::Limit, Some(self.window.highest), None);
-        self.put(Edge::FaultLow, need.fault_low, None);
+        self.put(Edge::FaultLow, self.fault_low(), None);
         self.put(Edge::FaultHigh, need.fault_high, None);
         for (current, time) in &need.inrush {
             self.put(Edge::Held, Some(*current), Some(*time));
@@ -179,6 +179,10 @@ impl ProtectableWindow {
         for (_, time) in &need.inrush {
             self.put(Edge::Holds, device.holds_for(*time), Some(*time));
         }
+    }
+
+    fn fault_low(&self) -> Option<Current> {
+        self.device.as_ref().map_or(self.need.fault_low, |device| self.need.fault_low_through(device))
     }
 
     fn at(&self, edge: Edge) -> impl Iterator<Item = &Mark> {
@@ -245,9 +249,12 @@ impl ProtectableWindow {
         Ok(all)
     }
 
-    fn room(&self, subject: &str) -> Option<Judgement> {
+    /// `device-window`: whether starts and the lower fault current leave room for any device; none where nothing short and high is to be
+    /// held.
+    #[must_use]
+    pub fn room(&self, subject: &str) -> Option<Judgement> {
         let held = self.at(Edge::Held).map(|m| m.at).reduce(Current::max)?;
-        let Some(fault) = self.need.fault_low else {
+        let Some(fault) = self.fault_low() else {
             let bare = Judgement::bare(WINDOW, subject, Severity::B, Verdict::NotTested);
             return Some(bare.what("the lowest fault current is not known"));
         };

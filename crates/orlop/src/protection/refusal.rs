@@ -209,12 +209,12 @@ impl Refusal {
         let remedy = match failed.rule {
             VOLTAGE => Some(Remedy::HigherVoltage { at_least: need.voltage }),
             BREAKING => need.fault_high.map(|at_least| Remedy::HigherBreaking { at_least }),
-            CLEARS => Some(match (need.fault_low, device.opens_within(need.clear_within)) {
+            CLEARS => Some(match (need.fault_low_through(device), device.opens_within(need.clear_within)) {
                 (Some(now), Some(at_least)) if now.si() > 0.0 => Remedy::MoreFaultCurrent { now, at_least },
                 _ => Remedy::PromisingFamily,
             }),
             WITHSTAND => {
-                let through = need.fault_low.and_then(|f| device.let_through(f).ok()?.high());
+                let through = need.fault_low_through(device).and_then(|f| device.let_through(f).ok()?.high());
                 need.withstand.zip(through).map(|(now, at_least)| Remedy::MoreWithstand { now, at_least })
             }
             HOLDS => need

@@ -46,7 +46,8 @@ pub struct Selectivity {
     pub fault: Range<Current>,
     /// Share of it which the upstream one carries.
     pub share: Fraction,
-    /// Only the downstream one opens at any current up to the lower fault current; none when that is not known.
+    /// Only the downstream one opens at any current up to the lower fault current; none when that is not known, or when only an arc
+    /// of direct current, which no standard here limits, is in question.
     pub at_low: Option<bool>,
     /// The same up to the upper fault current.
     pub at_high: Option<bool>,
@@ -156,7 +157,8 @@ fn one(devices: &[Placed], pair: &InSeries) -> Result<Selectivity, Error> {
     let (low, high) = (ask(pair.fault.low())?, ask(pair.fault.high())?);
     let selective = |end: &Option<Coordination>, fault: Option<Current>| {
         // At no current at all nothing opens.
-        end.as_ref().map_or_else(|| fault.map(|_| true), |c| Some(c.selective))
+        end.as_ref()
+            .map_or_else(|| fault.map(|_| true), |c| (c.selective || c.decided).then_some(c.selective))
     };
     let (at_low, at_high) = (selective(&low, pair.fault.low()), selective(&high, pair.fault.high()));
     let told = high.or(low);

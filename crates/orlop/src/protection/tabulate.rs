@@ -6,7 +6,8 @@ use crate::table::{ColumnType, Schema, Table, quantity, schema};
 use ColumnType::{Flag, Number, Quantity as Of, Text};
 use orlop_units::{Kind, Quantity};
 
-const SELECTIVITY: Schema = schema!("selectivity", "one row per pair of devices in series", [
+/// Columns of [`SelectivityMatrix::table`].
+pub const SELECTIVITY: Schema = schema!("selectivity", "one row per pair of devices in series", [
     "upstream": Text, "the device nearer to the source";
     "downstream": Text, "the device nearer to the fault";
     "fault_low_a": Of(Kind::Current), "lower fault current just behind the downstream device";

@@ -65,7 +65,7 @@ fn drop(design: &Design, r: &LoadResult) -> Drop {
         by_rule: pretty::show(r.rule_drop),
         of_limit: Some(worst / (nominal * r.limit.si())).filter(|x| x.is_finite()).unwrap_or(0.0),
         case: words::case(design, &r.case),
-        lowest: pretty::show(r.lowest_voltage),
+        lowest: r.lowest_voltage.map_or_else(|| "not to be fed".into(), pretty::show),
     }
 }
 

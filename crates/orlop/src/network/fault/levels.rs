@@ -2,6 +2,7 @@
 
 use super::case::Case;
 use super::plan::{Plan, UNLIMITED};
+use super::stiff::stiff;
 use super::{Contribution, ContributionKind, FaultLevel, FaultLevels, Through};
 use crate::error::Error;
 use crate::network::{Corner, Network};
@@ -16,6 +17,7 @@ pub(super) struct Corners<'n> {
     net: &'n Network,
     pub high: Plan,
     pub low: Plan,
+    stiff: Option<Plan>,
 }
 
 /// Least and most of one current over all states.
@@ -53,7 +55,9 @@ struct Spans {
 
 impl<'n> Corners<'n> {
     pub fn new(net: &'n Network) -> Self {
-        Self { net, high: Plan::new(net, Corner::High), low: Plan::new(net, Corner::Low) }
+        let high = Plan::new(net, Corner::High);
+        let stiff = stiff(net, &high);
+        Self { net, high, low: Plan::new(net, Corner::Low), stiff }
     }
 
     fn spans(&self) -> Spans {
@@ -70,6 +74,12 @@ impl<'n> Corners<'n> {
                 };
                 spans.take(plan, k, &case, self.net);
             }
+        }
+        // Of the two upper bounds the lesser counts.
+        if let Some(plan) = &self.stiff
+            && let Some(case) = Case::new(plan, &plan.states[0], false)
+        {
+            spans.no_more_than(plan, &case, self.net);
         }
         spans
     }
@@ -211,6 +221,11 @@ impl<'n> Corners<'n> {
                 span.most(without);
             }
         }
+        if let Some(plan) = self.stiff.as_ref().filter(|p| p.zone.is_bridge(branch))
+            && let Some(case) = Case::new(plan, &plan.states[0], false)
+        {
+            span.most = span.most.min(case.faulted(node).through(branch).1);
+        }
         Range::from_bounds(self.lower(span.least, island, failed), self.upper(span.most, island, failed))
     }
 
@@ -289,6 +304,18 @@ impl<'n> Corners<'n> {
 }
 
 impl Spans {
+    fn no_more_than(&mut self, plan: &Plan, case: &Case<'_>, net: &Network) {
+        for (node, span) in self.nodes.iter_mut().enumerate().skip(1) {
+            span.most = span.most.min(case.total(node));
+        }
+        for (e, branch) in net.branches().iter().enumerate().filter(|(e, _)| plan.zone.is_bridge(*e)) {
+            let ways = [(branch.from, branch.to), (branch.to, branch.from)];
+            for (span, (from, to)) in self.ways[e].iter_mut().zip(ways) {
+                span.most = span.most.min(case.toward(e, from, to).1);
+            }
+        }
+    }
+
     fn take(&mut self, plan: &Plan, state: usize, case: &Case<'_>, net: &Network) {
         let low = plan.corner == Corner::Low;
         let at = low.then_some(state);

@@ -14,7 +14,8 @@
 //!
 //! * **Upper bound:** [`Corner::High`](super::Corner::High), all sources closed; added are the limit of every converter, charger and
 //!   alternator, and the current of every running motor, that can reach the fault. The pulse of capacitors stands
-//!   beside it. Through a device its own resistance is left out.
+//!   beside it. Through a device its own resistance is left out. Never more than what flows with each of these an ideal
+//!   source of its highest voltage: behind a long thin cable that is less, and the lesser bound counts.
 //! * **Lower bound:** [`Corner::Low`](super::Corner::Low), the least over every permitted state of the sources in which any current
 //!   flows: those that may be open, in every combination with at least one left. A converter with an input adds its continuous
 //!   limit as far as it reaches the fault and only where its voltage has collapsed, or nothing when it shuts down;
@@ -58,6 +59,7 @@ mod inverse;
 mod levels;
 mod plan;
 mod series;
+mod stiff;
 mod tabulate;
 mod working;
 

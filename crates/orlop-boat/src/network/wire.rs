@@ -1,0 +1,146 @@
+//! One circuit as a resistance: its conductor at any temperature, device, joints and switches.
+
+use crate::model::{Boat, Run};
+use crate::route::Routes;
+use crate::sized::SizedCircuit;
+use orlop::Range;
+use orlop::conductor::{Conductor, Duty};
+use orlop::protection::Device;
+use orlop_units::{Current, Loop, Quantity, Resistance, Temperature, ohms};
+
+/// How cold it gets where the boat file does not say: frost. A lower one would raise upper fault currents by 0.4 % a kelvin
+/// of what the cables contribute.
+const WINTER: Temperature = Temperature::celsius(0.0);
+
+/// What a circuit is made of.
+#[derive(Clone, Debug)]
+pub(crate) struct Wire {
+    conductor: Conductor,
+    device: Option<Range<Resistance>>,
+    run: Loop,
+    runs: f64,
+    alone: bool,
+    joints: Range<Resistance>,
+    extra: Resistance,
+    ambient: Temperature,
+    coldest: Temperature,
+    bundled: u32,
+    duty: Duty,
+}
+
+/// What drops volts in a circuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum DropPart {
+    /// Both legs of the conductor.
+    Conductor,
+    /// The fuse or breaker.
+    Device,
+    /// Lugs: two on each leg.
+    Joints,
+    /// Switches and what else the file states.
+    Switch,
+}
+
+impl DropPart {
+    /// All parts, in the order of papers.
+    pub const ALL: [Self; 4] = [Self::Conductor, Self::Device, Self::Joints, Self::Switch];
+    /// The word in tables.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Conductor => "conductor",
+            Self::Device => "device",
+            Self::Joints => "joints",
+            Self::Switch => "switch",
+        }
+    }
+}
+
+impl Wire {
+    /// Every circuit of a boat, in the order of the file.
+    pub fn all(boat: &Boat, routes: &Routes, circuits: &[SizedCircuit]) -> Vec<Self> {
+        let each = boat.circuits.iter().zip(&routes.circuits).zip(circuits);
+        each.map(|((circuit, route), sized)| {
+            let stated: &[String] = match &circuit.run {
+                Run::OneWay { spaces, .. } => spaces,
+                Run::Trunks { .. } | Run::Shortest { .. } => &[],
+            };
+            let along = route.segments.iter().map(|s| &s.space).chain(stated).chain([&route.space]);
+            let winters = along.filter_map(|id| boat.space(id)).filter_map(|s| s.winter);
+            Self {
+                conductor: sized.conductor.clone(),
+                device: sized.device.as_ref().and_then(Device::resistance),
+                run: sized.one_way.there_and_back(),
+                runs: f64::from(circuit.runs.max(1)),
+                alone: circuit.alone,
+                joints: Range::new(boat.joint.low() * JOINTS, boat.joint.high() * JOINTS),
+                extra: circuit.extra_resistance.unwrap_or_else(|| ohms(0.0)),
+                ambient: sized.ambient,
+                coldest: winters.reduce(Temperature::min).unwrap_or(WINTER).min(sized.ambient),
+                bundled: sized.bundled,
+                duty: circuit.duty,
+            }
+        })
+        .collect()
+    }
+
+    /// Runs that share the current in service.
+    pub fn sharing(&self) -> f64 {
+        if self.alone { 1.0 } else { self.runs }
+    }
+    /// Runs side by side.
+    pub fn runs(&self) -> f64 {
+        self.runs
+    }
+    pub fn ambient(&self) -> Temperature {
+        self.ambient
+    }
+
+    /// What one run loses volts in, in service, at a temperature of the metal.
+    pub fn part(&self, part: DropPart, metal: Temperature) -> Resistance {
+        match part {
+            DropPart::Conductor => self.conductor.resistance_per_length(metal) * self.run.0,
+            DropPart::Device => self.device.and_then(Range::high).unwrap_or_else(|| ohms(0.0)),
+            DropPart::Joints => self.joints.high().unwrap_or_else(|| ohms(0.0)),
+            DropPart::Switch => self.extra,
+        }
+    }
+
+    /// One run in service.
+    pub fn resistance(&self, metal: Temperature) -> Resistance {
+        let all: f64 = DropPart::ALL.iter().map(|p| self.part(*p, metal).si()).sum();
+        ohms(all.max(LEAST))
+    }
+
+    /// The whole circuit, in both corners of fault currents: cold and least with every run closed, hot and most with one alone
+    /// where one alone must do.
+    pub fn bounds(&self) -> Range<Resistance> {
+        let device = self.device.and_then(Range::low).unwrap_or_else(|| ohms(0.0));
+        let joints = self.joints.low().unwrap_or_else(|| ohms(0.0));
+        let cold = self.part(DropPart::Conductor, self.coldest) + device + joints + self.extra;
+        let hot = self.hottest() / self.sharing();
+        Range::new(ohms((cold.si() / self.runs).max(LEAST)), ohms(hot.si().max(LEAST)))
+    }
+
+    /// One run at its highest: the metal at the insulation's rating.
+    pub fn hottest(&self) -> Resistance {
+        self.resistance(self.conductor.insulation())
+    }
+
+    /// Where the metal of one run settles under a current of the whole circuit; its insulation's rating where it would not settle.
+    pub fn temperature(&self, current: Current) -> Temperature {
+        let own = current / self.sharing();
+        if own.si() <= 0.0 {
+            return self.ambient;
+        }
+        let rated = self.conductor.insulation();
+        let settled = self.conductor.warming(own, self.ambient, self.bundled, self.duty);
+        settled.map_or(rated, |s| s.temperature.min(rated))
+    }
+}
+
+/// Lugs of a circuit: two on each leg.
+const JOINTS: f64 = 4.0;
+/// No circuit counts as less: zero would make two nodes one.
+const LEAST: f64 = 1e-9;
