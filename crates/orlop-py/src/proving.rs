@@ -66,7 +66,7 @@ pub struct DischargeLog {
 /// >>> log = orlop.DischargeLog({"time_h": [0, 2, 4, 5], "current_a": [36, 36, 36, 36], "cell_1_v": [3.3, 3.26, 3.22, 2.79]})
 /// >>> test = log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", gain="0.5 %", offset="50 mA", cell_meter="5 mV")
 /// >>> test
-/// CapacityTest(180 Ah +- 1.3 Ah (95 %), 103 % of the rated 175 Ah)
+/// CapacityTest(180 Ah +- 1.4 Ah (95 %), 103 % of the rated 175 Ah)
 /// >>> test.smallest_cell
 /// 'cell_1_v'
 #[pyclass(frozen, module = "orlop", eq)]
@@ -399,7 +399,9 @@ impl CapacityTest {
     }
 
     fn __repr__(&self) -> String {
-        format!("CapacityTest({})", self.test.sentence(P95).unwrap_or_default())
+        let answer = self.test.sentence(P95).unwrap_or_default();
+        // Why there is a lower bound only is told by `why`.
+        format!("CapacityTest({})", answer.split(": ").next().unwrap_or_default())
     }
     fn _repr_html_(&self) -> String {
         let budget = self.budget_of().terms().iter().filter(|t| t.effect != 0.0);

@@ -15,6 +15,7 @@
 mod care;
 mod circular;
 mod columns;
+mod correct;
 mod evaluation;
 mod held;
 mod knees;

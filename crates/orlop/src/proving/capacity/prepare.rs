@@ -1,9 +1,9 @@
 //! Before a test: how long it takes, how sure it will be, what to reduce, what to watch.
 
 use super::columns::{Chunk, LogFormat};
+use super::correct::corrected;
 use super::evaluation::evaluate_log;
 use super::plan::{Instrument, Procedure, Stop};
-use super::result::corrected;
 use crate::error::{Error, positive};
 use crate::proving::uncertainty::Budget;
 use crate::range::Range;

@@ -198,7 +198,8 @@ impl Leakage {
             } else {
                 "; positive stands bonded to the hull"
             };
-        } else if worst >= limit && self.at_least * 2.0 < limit && poles.iter().all(Option::is_none) {
+        } else if poles.iter().all(Option::is_none) && self.at_least < limit {
+            // Nothing was seen, but the readings could not have seen so little.
             j.verdict = Verdict::Undecided;
         }
         Ok(j.what(what).to_do("switch circuits off one by one and read again; where a pole is bonded by design, lift the bond for the test"))
