@@ -64,7 +64,7 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     return [
         log,
         orlop.DischargeLog({"time_s": [0, 3600], "current_a": [1, 1]}),
-        log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", gain="0.5 %", temperature_coefficient="0.25 %"),
+        log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", temperature_coefficient="0.25 %"),
         log.capacity_test(rated="230 Ah", full="0.4 %", stop_indicated="20 %"),
         net,
         orlop.Network(),

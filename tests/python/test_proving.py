@@ -21,7 +21,7 @@ PROCEDURE: dict[str, Any] = {
 
 
 def simulate(capacity: float, *, seed: int = 1, gain: float = 0.0, step: float = 30.0) -> dict[str, Any]:
-    """A bank of two cells under a load that comes and goes, read by a meter with noise; an own model, not the library's."""
+    """A bank of two cells under a load that comes and goes, read by a meter with noise; not the library's model."""
     rng = np.random.default_rng(seed)
     rows = int(1.2 * capacity / 36.0 * 3600.0 / step)
     time = np.arange(rows) * step
