@@ -80,8 +80,8 @@ impl Joint {
     ///
     /// ```
     /// use orlop::{proving::resistance::Joint, units::{amperes, millimetres, show, volts}};
-    /// let joint = Joint::measured(volts(0.175), volts(0.001), amperes(62.0), amperes(0.3), millimetres(20.0))?;
-    /// assert_eq!(show(joint.resistance), "2.82 mohm");
+    /// let joint = Joint::measured(volts(0.176), volts(0.001), amperes(62.0), amperes(0.3), millimetres(20.0))?;
+    /// assert_eq!(show(joint.resistance), "2.84 mohm");
     /// assert_eq!(show(joint.heat(amperes(62.0), amperes(62.0))?.power), "10.9 W");
     /// # Ok::<(), orlop::Error>(())
     /// ```
