@@ -95,7 +95,7 @@ impl DischargeLog {
     fn new(columns: &Bound<'_, PyAny>, sign: Any<'_, '_>, mean_since_start: bool) -> PyResult<Self> {
         let py = columns.py();
         let table = Columns::read(columns, "log")?;
-        let names = table.names();
+        let names: Vec<&str> = table.all().iter().map(|(name, _)| name.as_str()).collect();
         let cells: Vec<String> = names
             .iter()
             .filter(|n| n.starts_with("cell_") && n.ends_with("_v"))
