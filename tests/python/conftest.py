@@ -65,6 +65,16 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     shared = orlop.share_current([cell] * 3, orlop.Link("0.08 mohm"), takeoff=(1, 2), current="100 A", charge="40 %")
     run: dict[str, Any] = {"step": "10 s", "start": "50 %", "temperature": "20 degC"}
     unequal = {"capacity_ah": [230.0] * 15 + [200.0], "resistance_mohm": [0.5] * 15 + [0.6]}
+    log = orlop.DischargeLog(
+        {
+            "time_h": [0, 2, 4, 5],
+            "current_a": [36, 36, 36, 36],
+            "temperature_degc": [18.0, None, 20.0, 21.0],
+            "indicated_percent": [100, 68.7, 37.4, 21.7],
+            "cell_1_v": [3.3, 3.26, 3.22, 2.79],
+            "cell_2_v": [3.3, 3.25, 3.21, None],
+        }
+    )
     return [
         orlop.Pack(
             orlop.Cell("lfp", capacity="230 Ah", resistance_dc="0.55 mohm"), series=1, parallel=1, order="series-first"
@@ -85,6 +95,10 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
         orlop.share_current([cell], orlop.Link("0 mohm"), takeoff="same-end", current="0 A"),
         shared.closing,
         shared.sustained,
+        log,
+        orlop.DischargeLog({"time_s": [0, 3600], "current_a": [1, 1]}),
+        log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", temperature_coefficient="0.25 %"),
+        log.capacity_test(rated="230 Ah", full="0.4 %", stop_indicated="20 %"),
         net,
         orlop.Network(),
         net.solve(),

@@ -16,6 +16,7 @@ mod least;
 mod network;
 mod pack;
 mod protection;
+mod proving;
 mod range;
 mod run;
 mod sources;
@@ -60,6 +61,8 @@ mod _orlop {
     };
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
+    #[pymodule_export]
+    use super::proving::{CapacityTest, DischargeLog, rebuild as rebuild_log};
     #[pymodule_export]
     use super::range::{Range, rebuild as rebuild_range};
     #[pymodule_export]

@@ -14,6 +14,9 @@
 //! | which cell goes where; balancing, thresholds, managers, links, box | [`pack`] |
 //! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
 //! | sparse symmetric systems and random numbers, for the rooms above | [`solve`] |
+//! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
+//! | what a test has shown, and whether a bank or joint has changed | [`proving`] |
+//! | sparse systems, least squares and statistics, for the rooms above | [`solve`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
 pub mod cell;
@@ -25,6 +28,7 @@ pub mod judgement;
 pub mod network;
 pub mod pack;
 pub mod protection;
+pub mod proving;
 pub mod range;
 pub mod rules;
 pub mod solve;

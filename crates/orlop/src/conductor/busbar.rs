@@ -9,9 +9,9 @@
 use super::Material;
 use super::heat::air_temperature;
 use super::resistance::RESISTIVITY;
-use super::root::bracketed;
 use crate::choice::choice;
 use crate::error::{Error, positive};
+use crate::solve::bracketed;
 use crate::source::{Citation, Confidence};
 use crate::tables::bars;
 use crate::working::{Recorder, Silent, Step};
