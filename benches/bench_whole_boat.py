@@ -123,6 +123,12 @@ def main() -> None:
     print("orlop, processor time")
     print(line("  read the file: Boat.from_text", spent(lambda: orlop.Boat.from_text(text))))
     print(line("  size and solve: Boat.size", spent(boat.size)))
+    spans: dict[str, list[float]] = {}
+    for _ in range(RUNS):
+        for stage, seconds in orlop._orlop._stages(boat):
+            spans.setdefault(stage, []).append(seconds)
+    for stage, wall in spans.items():
+        print(f"    {stage:<48}{1e3 * statistics.median(wall):9.1f} ms (best {1e3 * min(wall):.1f}, by the clock)")
     network, devices = design.network(), placed(design)
     print(line("    of that, asked again: fault currents, once", spent(network.fault_levels)))
     print(line("    of that, asked again: selectivity, once", spent(lambda: network.selectivity(devices))))

@@ -51,7 +51,7 @@ pub struct Copper {
     pub by_split: Mass,
     /// Conductors of the whole boat when they are chosen together.
     pub by_least: Mass,
-    /// By how much the latter may exceed the least there is: zero when proven. None where loads could not all be served
+    /// By how much the latter may exceed the least there is for the budgets that the network left: zero when proven. None where loads could not all be served
     /// together, so that drops were shared out after all.
     pub gap: Option<Mass>,
     /// Each circuit both ways, in the order of the file.

@@ -29,4 +29,4 @@ pub mod tables;
 pub use design::{Design, Method};
 pub use explain::{FIELDS, explain};
 pub use model::Boat;
-pub use size::{shadow_prices, size, size_by};
+pub use size::{shadow_prices, size, size_by, size_staged};

@@ -341,6 +341,20 @@ fn paper_error(py: Python<'_>, error: orlop_paper::Error) -> PyErr {
     }
 }
 
+/// Seconds that each stage of sizing takes, in their order: for benches.
+#[pyfunction(name = "_stages")]
+pub fn stages(py: Python<'_>, boat: &Bound<'_, Boat>) -> PyResult<Vec<(&'static str, f64)>> {
+    let model = Arc::clone(&boat.get().model);
+    run(py, move || {
+        let (mut times, mut last) = (Vec::new(), std::time::Instant::now());
+        orlop_boat::size_staged(&model, Method::default(), &mut |stage| {
+            times.push((stage, last.elapsed().as_secs_f64()));
+            last = std::time::Instant::now();
+        })?;
+        Ok(times)
+    })
+}
+
 /// A pickled boat.
 #[pyfunction(name = "_boat")]
 pub fn rebuild_boat(schema: u32, text: &Bound<'_, PyBytes>, path: &str) -> PyResult<Boat> {

@@ -36,7 +36,7 @@ mod _orlop {
     #[pymodule_export]
     use super::assign::{Assignment, assign_cells};
     #[pymodule_export]
-    use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, starter};
+    use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, stages, starter};
     #[pymodule_export]
     use super::cell::{Cell, CellAnswer};
     #[pymodule_export]

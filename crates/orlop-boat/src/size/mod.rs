@@ -38,16 +38,28 @@ pub fn size(boat: &Boat) -> Result<Design, Error> {
 /// # Errors
 /// As there.
 pub fn size_by(boat: &Boat, method: Method) -> Result<Design, Error> {
+    size_staged(boat, method, &mut |_| ())
+}
+
+/// [`size_by`], saying when each stage is done: for a progress line, or for a caller with a clock.
+///
+/// # Errors
+/// As there.
+pub fn size_staged(boat: &Boat, method: Method, done: &mut dyn FnMut(&'static str)) -> Result<Design, Error> {
     let demand = demand::work_out(boat);
+    done("demand");
     let routes = route::measure_with(boat, &demand)?;
+    done("routes");
     let envelope = Envelope::of(boat, &routes, &demand)?;
     let verify::Verified { told, settled, low, copper } =
-        verify::both(&envelope, boat, &routes, &demand, method)?;
+        verify::both(&envelope, boat, &routes, &demand, method, done)?;
     let mut envelope = envelope;
     envelope.tell(&told);
     let settled = settled.judged()?;
+    done("reasons and judgements of circuits");
     let circuits = settled.circuits(&envelope);
     let network = BoatNetwork::of(boat, &demand, &circuits, low)?;
+    done("network, faults, selectivity, failures");
     let loads: Vec<LoadResult> =
         envelope.loads.iter().map(|path| settled.load(&envelope, path, &network, boat)).collect();
     let (own, rounds) = (settled.own_judgements(&envelope), settled.rounds);
@@ -67,5 +79,6 @@ pub fn size_by(boat: &Boat, method: Method) -> Result<Design, Error> {
         told,
     };
     design.judgements = check::all(&design, own);
+    done("judgements of the boat");
     Ok(design)
 }

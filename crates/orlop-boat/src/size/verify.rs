@@ -42,13 +42,17 @@ pub(super) fn both(
     routes: &Routes,
     demand: &Demand,
     method: Method,
+    done: &mut dyn FnMut(&'static str),
 ) -> Result<Verified, Error> {
     let ask = Ask { boat, routes, demand };
     let mut first = envelope.clone();
     let rough = settle_among(&first, None)?;
     first.breaks = ask.breaks(&first, &rough)?;
+    done("rough sizes and their fault currents");
     let (split_envelope, split, split_low) = ask.verified(first.clone(), Method::Split)?;
+    done("drops shared out, verified on the network");
     let (least_envelope, least, least_low) = ask.verified(first, Method::LeastCopper)?;
+    done("least copper, verified on the network");
     let copper = saving::of((&split_envelope, &split), (&least_envelope, &least));
     Ok(match method {
         Method::Split => Verified { told: split_envelope.told(), settled: split, low: split_low, copper },
