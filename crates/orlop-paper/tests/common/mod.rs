@@ -84,6 +84,7 @@ pub fn empty(boat: &str) -> View {
         devices: vec![],
         loads: vec![],
         scenarios: vec![],
+        network: Network::default(),
         trunks: vec![],
         plan: Plan::default(),
         ground: None,
