@@ -18,9 +18,8 @@ pub use papers::{Paper, papers};
 #[must_use]
 pub fn not_covered() -> Vec<String> {
     [
-        "Fault levels are bounds from the bank's stated resistances at its terminals, not a solved network: the \
-         current at each panel in each state is not known yet.",
-        "Coordination is not checked: which of two devices in line opens first.",
+        "Fault currents are of bolted faults: one that arcs or has resistance of its own draws less, and may not be \
+         cleared.",
         "Battery electronics, charging, energy over the day, and the order of work are not covered.",
         "Do not build from this. Use it to survey, to plan, and to talk it over with a competent person.",
     ]

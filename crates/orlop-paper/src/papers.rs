@@ -1,7 +1,7 @@
 //! Every paper of a design, in memory.
 
 use crate::svg::{A4, PAGE_HEIGHT};
-use crate::{Error, csv, date, html, json, view};
+use crate::{Error, csv, date, html, json, svg, view};
 use orlop_boat::Design;
 
 /// One file.
@@ -16,7 +16,9 @@ pub struct Paper {
 /// Makes every paper of a design; writing them is the caller's.
 ///
 /// `report.html` is the whole report; `one-line.svg` the diagram, or `one-line-1.svg` and so on when it takes several
-/// sheets; `negative-and-bonding.svg` the ground graph, where the boat file states it; `tables/*.csv` one file for each table; `boat.json` everything for programs. The date is an argument, or the
+/// sheets; `waterfall.svg` where the volts go, `coordination.svg` the time-current charts, `windows.svg` what bounds each
+/// device, in as many sheets as they take; `negative-and-bonding.svg` the ground graph, where the boat file states it;
+/// `tables/*.csv` one file for each table; `boat.json` everything for programs. The date is an argument, or the
 /// environment's `SOURCE_DATE_EPOCH`; the same design and date give the same bytes.
 ///
 /// # Errors
@@ -27,10 +29,18 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
     let mut out = Vec::new();
     let mut add = |name: String, text: String| out.push(Paper { name, bytes: text.into_bytes() });
     add("report.html".into(), html::report(&view)?);
-    let sheets = html::one_line_sheets(&view);
-    for (at, sheet) in sheets.iter().enumerate() {
-        let name = if sheets.len() > 1 { format!("one-line-{}.svg", at + 1) } else { "one-line.svg".into() };
-        add(name, sheet.file(&format!("One-line diagram of {}", view.head.boat), A4));
+    let drawings = [
+        ("one-line", "One-line diagram", html::one_line_sheets(&view)),
+        ("waterfall", "Where the volts go", svg::pile(&html::waterfalls(&view))),
+        ("coordination", "Time-current bands of devices in series", svg::pile(&html::charts(&view))),
+        ("windows", "What bounds the device of each circuit", html::window_sheets(&view)),
+    ];
+    for (file, title, sheets) in &drawings {
+        for (at, sheet) in sheets.iter().enumerate() {
+            let number = if sheets.len() > 1 { format!("-{}", at + 1) } else { String::new() };
+            let title = format!("{title} of {}", view.head.boat);
+            add(format!("{file}{number}.svg"), sheet.file(&title, A4));
+        }
     }
     if let Some(sheet) = html::ground_sheet(&view) {
         let page = (A4.0, A4.1.max(sheet.height + A4.1 - PAGE_HEIGHT));

@@ -108,7 +108,14 @@ pub(super) fn cut_shape(points: &[(f64, f64)], frame: Frame) -> Vec<(f64, f64)> 
 }
 
 /// A text at a place of an axis, moved so that it stays between two places; gives its own ends.
-pub(super) fn flag(c: &mut Canvas, x: f64, y: f64, [left, right]: [f64; 2], style: Type, text: &str) -> [f64; 2] {
+pub(super) fn flag(
+    c: &mut Canvas,
+    x: f64,
+    y: f64,
+    [left, right]: [f64; 2],
+    style: Type,
+    text: &str,
+) -> [f64; 2] {
     let text = wrap(text, right - left, style.points * POINT, style.bold, 1);
     let text = text.first().map_or("", String::as_str);
     let w = style.width(text);

@@ -130,10 +130,7 @@ fn disc(c: &mut Canvas, x: f64, y: f64, at: usize) {
 
 fn faults(c: &mut Canvas, chart: &Chart, amps: Log) {
     // The lower one is told in the lower lane, to the left where there is room; the upper one above it.
-    let ends = [
-        (chart.low, PLOT[1] - 1.2, "must open on"),
-        (chart.high, PLOT[1] - 4.8, "must break"),
-    ];
+    let ends = [(chart.low, PLOT[1] - 1.2, "must open on"), (chart.high, PLOT[1] - 4.8, "must break")];
     let mut taken: Option<[f64; 2]> = None;
     for (current, y, what) in ends {
         let Some(current) = current.filter(|i| amps.holds(*i)) else { continue };
@@ -155,7 +152,9 @@ fn legend(c: &mut Canvas, chart: &Chart) {
     for (at, band) in chart.bands.iter().enumerate() {
         disc(c, LEGEND + 2.0, y - 0.9, at);
         one_line(c, LEGEND + 5.5, y, TEXT.bold(), &format!("{} {}", band.id, band.name), room - 5.5);
-        for line in wrap(&format!("{}{}", band.device, band.trust.mark), room - 5.5, TEXT.points * POINT, false, 2) {
+        for line in
+            wrap(&format!("{}{}", band.device, band.trust.mark), room - 5.5, TEXT.points * POINT, false, 2)
+        {
             y += LINE;
             c.text(LEGEND + 5.5, y, TEXT, &line);
         }

@@ -11,8 +11,8 @@ mod tree;
 pub use convert::view;
 pub use ground::{Ground, GroundKind, GroundLine, GroundLink, GroundPath, GroundRow};
 pub use network::{
-    Band, Bar, Chart, Coordination, Copper, CopperRow, DeviceFault, Dip, DropStep, FailureRow, Failures, Faults, LoadVolts,
-    Network, NodeFault, Pair, PlaceVolts, Waterfall,
+    Band, Bar, Chart, Coordination, Copper, CopperRow, DeviceFault, Dip, DropStep, FailureRow, Failures,
+    Faults, LoadVolts, Network, NodeFault, Pair, PlaceVolts, Waterfall,
 };
 pub use tree::{Branch, Device, End, Node, NodeKind, SourceSymbol, Tree};
 

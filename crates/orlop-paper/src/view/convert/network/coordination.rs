@@ -45,7 +45,11 @@ fn rating(design: &Design, id: &str) -> f64 {
     sized(design, id).and_then(|c| c.device.as_ref()).map_or(0.0, |d| d.rating().si())
 }
 
-fn chart<'a>(design: &Design, pair: &Selectivity, nearest: &dyn Fn(&str) -> Option<&'a Selectivity>) -> Chart {
+fn chart<'a>(
+    design: &Design,
+    pair: &Selectivity,
+    nearest: &dyn Fn(&str) -> Option<&'a Selectivity>,
+) -> Chart {
     let mut ids = vec![pair.downstream.as_str(), pair.upstream.as_str()];
     while let Some(up) = nearest(ids[ids.len() - 1]).filter(|_| ids.len() < BANDS) {
         ids.push(&up.upstream);
@@ -121,9 +125,7 @@ fn pairs(design: &Design) -> Vec<Pair> {
     for pair in &design.network.selectivity.pairs {
         let verdict = verdict(pair);
         let why = if verdict == SELECTIVE { String::new() } else { words::sentence(&pair.why) };
-        let same = |g: &&mut Group| {
-            g.first.upstream == pair.upstream && g.verdict == verdict && g.why == why
-        };
+        let same = |g: &&mut Group| g.first.upstream == pair.upstream && g.verdict == verdict && g.why == why;
         match groups.iter_mut().find(same) {
             Some(group) => group.all.push(pair),
             None => groups.push(Group { first: pair, verdict, why, all: vec![pair] }),
@@ -165,7 +167,8 @@ fn verdict(pair: &Selectivity) -> &'static str {
 /// From the least to the most of several currents.
 fn span(all: impl Iterator<Item = Option<Current>> + Clone) -> String {
     let missing = all.clone().any(|i| i.is_none());
-    let ends = all.flatten().map(Quantity::si).fold((f64::INFINITY, 0.0_f64), |(a, b), i| (a.min(i), b.max(i)));
+    let ends =
+        all.flatten().map(Quantity::si).fold((f64::INFINITY, 0.0_f64), |(a, b), i| (a.min(i), b.max(i)));
     if missing || !ends.0.is_finite() {
         return "not known".into();
     }

@@ -20,7 +20,10 @@ pub(super) fn copper(design: &Design) -> Option<Copper> {
         return None;
     }
     let proof = match copper.gap {
-        None => "The loads cannot all be served together within their limits, so drops were shared out after all.".into(),
+        None => {
+            "The loads cannot all be served together within their limits, so drops were shared out after all."
+                .into()
+        }
         Some(gap) if gap.si() <= NOTHING => {
             "Proven: no choice among the sizes keeps every promise with less.".into()
         }

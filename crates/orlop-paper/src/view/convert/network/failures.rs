@@ -6,8 +6,7 @@ use orlop_boat::Design;
 
 pub(super) fn failures(design: &Design) -> Failures {
     let boat = &design.boat;
-    let mut out =
-        Failures { any_essential: boat.loads.iter().any(|l| l.essential), ..Failures::default() };
+    let mut out = Failures { any_essential: boat.loads.iter().any(|l| l.essential), ..Failures::default() };
     for failure in &design.network.failures {
         let part = words::place(boat, &failure.part);
         if failure.dark.is_empty() {

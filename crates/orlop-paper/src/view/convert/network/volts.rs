@@ -30,15 +30,16 @@ pub(super) fn places(design: &Design) -> Vec<PlaceVolts> {
             let volts = move |c: &&CaseAnswer| c.volts[at].is_some();
             let all = network.cases.iter().filter(volts);
             let all = all.map(|c| (c.volts[at].map_or(0.0, Quantity::si), c.case.as_str()));
-            let row = |lowest: String, lowest_when: String, highest: String, highest_when: String| PlaceVolts {
-                id: id.clone(),
-                name: name.clone(),
-                kind: n.kind.word(),
-                lowest,
-                lowest_when,
-                highest,
-                highest_when,
-            };
+            let row =
+                |lowest: String, lowest_when: String, highest: String, highest_when: String| PlaceVolts {
+                    id: id.clone(),
+                    name: name.clone(),
+                    kind: n.kind.word(),
+                    lowest,
+                    lowest_when,
+                    highest,
+                    highest_when,
+                };
             let Some((low, high)) = ends(all.clone()) else {
                 return row("dark".into(), "always".into(), String::new(), String::new());
             };
