@@ -29,7 +29,8 @@ pub fn waterfall(w: &Waterfall) -> Canvas {
     let mut c = Canvas::new(PAGE_WIDTH, TOP + PITCH * rows as f64 + 2.0);
     cut(&mut c, 4.0, HEAD, &format!("{} {}", w.load, w.name), PAGE_WIDTH);
     let lost = w.from - w.at_load;
-    cut(&mut c, 8.0, SMALL, &format!("{}: {} lost on the way", w.case, pretty::lost(lost)), PAGE_WIDTH);
+    let told = format!("{}: {} lost on the way from {}", w.case, pretty::lost(lost), w.root_name);
+    cut(&mut c, 8.0, SMALL, &told, PAGE_WIDTH);
     let floor = [Some(w.at_load), w.limit].into_iter().flatten().fold(w.from, f64::min);
     let room = (w.from - floor).max(1e-3);
     let drawn = w.minimum.filter(|m| *m > floor - FAR * room && *m < w.from);
@@ -37,7 +38,7 @@ pub fn waterfall(w: &Waterfall) -> Canvas {
     let at = |volts: f64| FROM + (volts - low) / (w.from - low) * (TO - FROM);
     let bottom = TOP + PITCH * rows as f64;
     // The bar of what is left begins where the axis does: an axis from zero would hide the steps.
-    let whole = [(0, w.root.clone(), w.from), (rows - 1, format!("at {}", w.load), w.at_load)];
+    let whole = [(0, format!("at {}", w.root), w.from), (rows - 1, format!("at {}", w.load), w.at_load)];
     for (row, label, volts) in whole {
         let y = TOP + PITCH * row as f64;
         c.rect([FROM, y + 0.7, at(volts) - FROM, PITCH - 1.4], ink::FINE, "", 0.0);
@@ -52,7 +53,12 @@ pub fn waterfall(w: &Waterfall) -> Canvas {
         row_text(&mut c, y, TEXT, &format!("{} {}", step.circuit, step.part), &pretty::lost(step.drop));
     }
     let lines = [
-        (w.limit, 12.6, format!("limit of the drop {}", pretty::volts(w.limit.unwrap_or(0.0))), ink::DARK),
+        (
+            w.limit,
+            if w.minimum.is_some() { 12.6 } else { 16.4 },
+            format!("limit of the drop {}", pretty::volts(w.limit.unwrap_or(0.0))),
+            ink::DARK,
+        ),
         (drawn, 16.4, format!("its minimum {}", pretty::volts(w.minimum.unwrap_or(0.0))), ink::ALERT),
     ];
     for (volts, y, text, colour) in lines {

@@ -102,7 +102,8 @@ fn fits(c: &mut Canvas, from: f64, to: f64, y: f64, none: bool) {
 }
 
 fn faults(c: &mut Canvas, from: f64, to: f64, y: f64) {
-    c.rect([from, y - 0.6, (to - from).max(0.5), 1.2], FAULT, "", 0.0);
+    let (middle, half) = ((from + to) / 2.0, ((to - from) / 2.0).max(0.6));
+    c.rect([middle - half, y - 0.6, 2.0 * half, 1.2], FAULT, "", 0.0);
 }
 
 fn design(c: &mut Canvas, x: f64, y: f64) {

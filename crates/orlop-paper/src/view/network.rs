@@ -31,7 +31,7 @@ pub struct PlaceVolts {
     pub id: String,
     /// Its name.
     pub name: String,
-    /// Bank, panel or source.
+    /// Bank, panel or source, where its name does not say so.
     pub kind: &'static str,
     /// Lowest volts; "dark" where it never has any.
     pub lowest: String,
@@ -73,8 +73,10 @@ pub struct Waterfall {
     pub name: String,
     /// The case.
     pub case: String,
-    /// Where the way begins.
+    /// Id of where the way begins.
     pub root: String,
+    /// Its name.
+    pub root_name: String,
     /// Volts there.
     pub from: f64,
     /// Volts at the load.
@@ -119,6 +121,8 @@ pub struct Dip {
     pub before: String,
     /// Volts in the moment; none when the network cannot carry it.
     pub during: Option<String>,
+    /// What of the dip the bank's own resistance takes.
+    pub in_bank: Option<String>,
     /// The lowest volts that it works at, when stated.
     pub minimum: Option<String>,
     /// What that means.
@@ -147,7 +151,7 @@ pub struct NodeFault {
     pub id: String,
     /// Its name.
     pub name: String,
-    /// Bank, panel, source, far end.
+    /// Bank, panel, source, far end, where its name does not say so.
     pub kind: &'static str,
     /// Least.
     pub low: String,
@@ -168,6 +172,8 @@ pub struct DeviceFault {
     pub name: String,
     /// The device.
     pub device: String,
+    /// Whether there is none though one is needed.
+    pub missing: bool,
     /// What it must open on.
     pub opens_on: String,
     /// What it must break.

@@ -55,7 +55,7 @@ fn chart<'a>(
         ids.push(&up.upstream);
     }
     ids.reverse();
-    let most = ids.iter().map(|id| rating(design, id)).fold(0.0, f64::max) * 30.0;
+    let most = ids.iter().map(|id| rating(design, id)).fold(0.0, f64::max) * 1000.0;
     let up_to = pair.fault.high().map_or(most, |h| most.max(h.si() * 2.0));
     let (up, down) = (circuit(&design.boat, &pair.upstream), circuit(&design.boat, &pair.downstream));
     Chart {
@@ -88,7 +88,9 @@ fn bars(design: &Design) -> Vec<Bar> {
 
 fn bar(design: &Design, sized: &SizedCircuit) -> Bar {
     let (id, name) = circuit(&design.boat, &sized.id);
-    let bare = Bar { device: device(design, &id), id, name, ..Bar::default() };
+    let none = sized.device.is_none() && !sized.device_problems.is_empty();
+    let wrong = none.then(|| "No device fits: see the findings.".to_string()).into_iter().collect();
+    let bare = Bar { device: device(design, &id), id, name, wrong, ..Bar::default() };
     let Some(need) = &sized.need else { return bare };
     let known = |i: Current| Some(i.si()).filter(|a| *a > 0.0);
     let bare = Bar {
@@ -119,16 +121,20 @@ fn pairs(design: &Design) -> Vec<Pair> {
         first: &'a Selectivity,
         verdict: &'static str,
         why: String,
+        up_to: String,
         all: Vec<&'a Selectivity>,
     }
     let mut groups: Vec<Group> = Vec::new();
     for pair in &design.network.selectivity.pairs {
         let verdict = verdict(pair);
-        let why = if verdict == SELECTIVE { String::new() } else { words::sentence(&pair.why) };
-        let same = |g: &&mut Group| g.first.upstream == pair.upstream && g.verdict == verdict && g.why == why;
+        let why = why(pair, verdict);
+        let same = |g: &&mut Group| {
+            let of = g.first;
+            of.upstream == pair.upstream && g.verdict == verdict && g.why == why && g.up_to == up_to(pair)
+        };
         match groups.iter_mut().find(same) {
             Some(group) => group.all.push(pair),
-            None => groups.push(Group { first: pair, verdict, why, all: vec![pair] }),
+            None => groups.push(Group { first: pair, verdict, why, all: vec![pair], up_to: up_to(pair) }),
         }
     }
     groups.sort_by_key(|g| ORDER.iter().position(|v| *v == g.verdict));
@@ -138,7 +144,7 @@ fn pairs(design: &Design) -> Vec<Pair> {
         fault: span(g.all.iter().map(|p| p.fault.high())),
         up_to: match g.verdict {
             SELECTIVE => "every current".into(),
-            _ => span(g.all.iter().map(|p| p.up_to)).replace("not known", "none"),
+            _ => g.up_to,
         },
         verdict: g.verdict,
         fails: g.verdict == FAILS,
@@ -153,6 +159,19 @@ const UNDECIDED: &str = "not decided";
 const UNKNOWN: &str = "not known";
 const FAILS: &str = "not selective";
 const ORDER: [&str; 4] = [FAILS, UNKNOWN, UNDECIDED, SELECTIVE];
+
+fn up_to(pair: &Selectivity) -> String {
+    pair.up_to.map_or_else(|| "no current".into(), pretty::show)
+}
+
+/// The reason; where it is decided up to a current, only what is said of larger ones.
+fn why(pair: &Selectivity, verdict: &str) -> String {
+    match verdict {
+        SELECTIVE => String::new(),
+        UNDECIDED => words::sentence(pair.why.split_once("; ").map_or(pair.why.as_str(), |(_, rest)| rest)),
+        _ => words::sentence(&pair.why),
+    }
+}
 
 /// As the judgement of the pair has it.
 fn verdict(pair: &Selectivity) -> &'static str {

@@ -68,5 +68,9 @@ pub(super) fn copper(design: &Design) -> Option<Copper> {
 
 /// Whole grams are the least that is told.
 fn mass(mass: Mass) -> String {
-    if mass.si().abs() < NOTHING { pretty::show(kilograms(0.0)) } else { pretty::show(mass) }
+    if mass.si().abs() < NOTHING {
+        pretty::show(kilograms(0.0))
+    } else {
+        pretty::show(mass).replace('-', "−")
+    }
 }

@@ -8,6 +8,9 @@ use orlop_boat::model::LoadState;
 use orlop_boat::{Design, network};
 use orlop_units::Quantity;
 
+/// A dip of fewer volts is none.
+const FELT: f64 = 0.005;
+
 /// One for each cause and state, those that put something out first, then in the order of the file.
 pub(super) fn dips(design: &Design) -> Vec<Dip> {
     let mut causes: Vec<(usize, LoadState)> =
@@ -29,7 +32,9 @@ fn one(design: &Design, (cause, state): (usize, LoadState)) -> Option<Dip> {
     let least = |d: &network::Dip| boat.loads[d.victim].minimum.map(Quantity::si);
     let depth = |d: &network::Dip| d.before.si() - during(d);
     let deepest = all().max_by(|a, b| depth(a).total_cmp(&depth(b)))?;
+    // One whose volts do not move, behind a converter, is not hit.
     let nearest = all()
+        .filter(|d| depth(d) >= FELT)
         .filter_map(|d| Some((d, during(d) - least(d)?)))
         .min_by(|a, b| a.1.total_cmp(&b.1))
         .map(|(d, _)| d);
@@ -56,6 +61,7 @@ fn one(design: &Design, (cause, state): (usize, LoadState)) -> Option<Dip> {
         case: words::case(design, &worst.case),
         before: pretty::volts(worst.before.si()),
         during: worst.during.map(|v| pretty::volts(v.si())),
+        in_bank: worst.during.map(|_| pretty::lost(worst.in_bank.si())),
         minimum: least(worst).map(pretty::volts),
         verdict,
         short,

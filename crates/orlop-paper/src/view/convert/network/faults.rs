@@ -1,6 +1,6 @@
 //! Fault currents at places and through devices.
 
-use super::{circuit, circuits, device, node, words};
+use super::{circuit, circuits, device, kind, node, words};
 use crate::pretty;
 use crate::view::{DeviceFault, Faults, NodeFault};
 use orlop::{Sense, meets};
@@ -9,6 +9,9 @@ use orlop_boat::model::Boat;
 use orlop_units::{Quantity, amperes};
 
 const LIMITED: &str = "only sources that limit their own current feed it: a device must open on that limit";
+
+/// A pulse below this share of the most is not worth a number.
+const PULSE: f64 = 0.01;
 
 pub(super) fn faults(design: &Design) -> Faults {
     let mut notes = Vec::new();
@@ -44,12 +47,15 @@ fn nodes(design: &Design, notes: &mut Vec<String>) -> Vec<NodeFault> {
         let (id, name) = node(&design.boat, &n.id);
         let told = remarks(&design.boat, &level.open, level.limited, &level.flags);
         NodeFault {
+            kind: kind(n, &name),
             id,
             name,
-            kind: n.kind.word(),
             low: pretty::known(level.total.low()),
             high: pretty::known(level.total.high()),
-            pulse: level.pulse.map(pretty::show),
+            pulse: level
+                .pulse
+                .filter(|p| *p > level.total.high().map_or(*p * 0.0, |h| h * PULSE))
+                .map(pretty::show),
             notes: circuits::numbers(&told, notes),
         }
     })
@@ -68,12 +74,13 @@ fn devices(design: &Design, notes: &mut Vec<String>) -> Vec<DeviceFault> {
             id,
             name,
             device: device(design, &fault.circuit),
+            missing: sized.device.is_none() && !sized.device_problems.is_empty(),
             opens_on: pretty::known(fault.through.low()),
             breaks: pretty::known(must),
             back: fault.back.map(pretty::show),
             capacity: match can {
                 None => String::new(),
-                Some(none) if none.si() <= 0.0 => "none stated, counts as zero".into(),
+                Some(none) if none.si() <= 0.0 => "none stated".into(),
                 Some(can) => pretty::show(can),
             },
             enough: must.zip(can).map(|(m, c)| meets(m.si(), Sense::AtMost, c.si())),

@@ -12,6 +12,7 @@ use super::{circuits, words};
 use crate::view::Network;
 use orlop_boat::Design;
 use orlop_boat::model::Boat;
+use orlop_boat::network::Node;
 
 pub(super) fn network(design: &Design) -> Network {
     Network {
@@ -39,6 +40,12 @@ fn node(boat: &Boat, address: &str) -> (String, String) {
         return circuit(boat, id);
     }
     (id.to_string(), words::node_name(boat, id).to_string())
+}
+
+/// What a node is, where its name does not say so.
+fn kind(node: &Node, name: &str) -> &'static str {
+    let word = node.kind.word();
+    if name.to_lowercase().contains(word) { "" } else { word }
 }
 
 /// The device of a circuit in words.

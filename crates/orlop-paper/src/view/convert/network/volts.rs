@@ -1,6 +1,6 @@
 //! Volts at each place and load, over all cases.
 
-use super::{node, words};
+use super::{kind, node, words};
 use crate::pretty;
 use crate::view::{LoadVolts, PlaceVolts};
 use orlop::{Sense, meets};
@@ -27,6 +27,7 @@ pub(super) fn places(design: &Design) -> Vec<PlaceVolts> {
     nodes
         .map(|(at, n)| {
             let (id, name) = node(&design.boat, &n.id);
+            let kind = kind(n, &name);
             let volts = move |c: &&CaseAnswer| c.volts[at].is_some();
             let all = network.cases.iter().filter(volts);
             let all = all.map(|c| (c.volts[at].map_or(0.0, Quantity::si), c.case.as_str()));
@@ -34,7 +35,7 @@ pub(super) fn places(design: &Design) -> Vec<PlaceVolts> {
                 |lowest: String, lowest_when: String, highest: String, highest_when: String| PlaceVolts {
                     id: id.clone(),
                     name: name.clone(),
-                    kind: n.kind.word(),
+                    kind,
                     lowest,
                     lowest_when,
                     highest,
