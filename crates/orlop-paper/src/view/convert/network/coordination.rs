@@ -127,14 +127,14 @@ fn pairs(design: &Design) -> Vec<Pair> {
     let mut groups: Vec<Group> = Vec::new();
     for pair in &design.network.selectivity.pairs {
         let verdict = verdict(pair);
-        let why = why(pair, verdict);
+        let (why, up_to) = (why(pair, verdict), up_to(pair, verdict));
         let same = |g: &&mut Group| {
             let of = g.first;
-            of.upstream == pair.upstream && g.verdict == verdict && g.why == why && g.up_to == up_to(pair)
+            of.upstream == pair.upstream && g.verdict == verdict && g.why == why && g.up_to == up_to
         };
         match groups.iter_mut().find(same) {
             Some(group) => group.all.push(pair),
-            None => groups.push(Group { first: pair, verdict, why, all: vec![pair], up_to: up_to(pair) }),
+            None => groups.push(Group { first: pair, verdict, why, up_to, all: vec![pair] }),
         }
     }
     groups.sort_by_key(|g| ORDER.iter().position(|v| *v == g.verdict));
@@ -142,10 +142,7 @@ fn pairs(design: &Design) -> Vec<Pair> {
         upstream: circuit(&design.boat, &g.first.upstream).0,
         downstream: g.all.iter().map(|p| circuit(&design.boat, &p.downstream).0).collect(),
         fault: span(g.all.iter().map(|p| p.fault.high())),
-        up_to: match g.verdict {
-            SELECTIVE => "every current".into(),
-            _ => g.up_to,
-        },
+        up_to: g.up_to,
         verdict: g.verdict,
         fails: g.verdict == FAILS,
         why: g.why,
@@ -160,7 +157,10 @@ const UNKNOWN: &str = "not known";
 const FAILS: &str = "not selective";
 const ORDER: [&str; 4] = [FAILS, UNKNOWN, UNDECIDED, SELECTIVE];
 
-fn up_to(pair: &Selectivity) -> String {
+fn up_to(pair: &Selectivity, verdict: &str) -> String {
+    if verdict == SELECTIVE {
+        return "every current".into();
+    }
     pair.up_to.map_or_else(|| "no current".into(), pretty::show)
 }
 

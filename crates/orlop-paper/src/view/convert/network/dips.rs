@@ -41,7 +41,7 @@ fn one(design: &Design, (cause, state): (usize, LoadState)) -> Option<Dip> {
     let worst = nearest.unwrap_or(deepest);
     let (verdict, short) = match (worst.during.map(Quantity::si), least(worst)) {
         (None, _) => ("the wires cannot carry it".to_string(), true),
-        (Some(_), None) => ("no lowest voltage stated".to_string(), false),
+        (Some(_), None) => ("not to be judged".to_string(), false),
         (Some(v), Some(m)) if meets(v, Sense::AtLeast, m) => {
             (format!("stays on, {} to spare", pretty::volts(v - m)), false)
         }
