@@ -17,7 +17,7 @@ impl Log {
     /// An axis that holds two values and at least two decades; places in millimetres.
     pub fn new(low: f64, high: f64, from: f64, to: f64) -> Self {
         // Nothing on a boat is outside of these.
-        let (low, high) = (low.clamp(1e-4, 1e8).log10(), high.clamp(1e-4, 1e8).log10());
+        let (low, high) = (low.clamp(1e-3, 1e6).log10(), high.clamp(1e-3, 1e6).log10());
         let missing = (2.0 - (high - low)).max(0.0) / 2.0;
         Self { low: low - missing, high: high + missing, from, to }
     }

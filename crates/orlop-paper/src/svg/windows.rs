@@ -49,7 +49,7 @@ fn sheet(rows: &[Bar], axis: Log) -> Canvas {
         let (thick, stroke) = if decade { (0.2, ink::FINE) } else { (0.08, "#d5dfe4") };
         c.line((axis.at(value), TOP), (axis.at(value), bottom), thick, stroke);
     }
-    for value in axis.labels(14.0) {
+    for value in axis.labels(16.0) {
         for y in [TOP - 1.0, bottom + 3.4] {
             flag(&mut c, axis.at(value), y, [FROM - 6.0, TO + 6.0], SMALL, &pretty::show(amperes(value)));
         }
