@@ -20,7 +20,8 @@ pub fn not_covered() -> Vec<String> {
     [
         "Fault currents are of bolted faults: one that arcs or has resistance of its own draws less, and may not be \
          cleared.",
-        "Battery electronics, charging, energy over the day, and the order of work are not covered.",
+        "Banks built from cells, battery electronics, charging, energy over the day, tests of a bank, and the order of \
+         work are not covered.",
         "Do not build from this. Use it to survey, to plan, and to talk it over with a competent person.",
     ]
     .map(ToString::to_string)

@@ -52,12 +52,13 @@ fn one(design: &Design, (cause, state): (usize, LoadState)) -> Option<Dip> {
         let to = deepest.during.map_or_else(|| "nothing".into(), |v| pretty::volts(v.si()));
         format!("{}, from {} to {to}", named(deepest.victim), pretty::volts(deepest.before.si()))
     });
+    let (cause, victim) = (super::load(boat, cause), super::load(boat, worst.victim));
     Some(Dip {
-        cause: boat.loads[cause].id.clone(),
-        cause_name: boat.loads[cause].name.clone(),
+        cause: cause.0,
+        cause_name: cause.1,
         state: state.word().into(),
-        victim: boat.loads[worst.victim].id.clone(),
-        victim_name: boat.loads[worst.victim].name.clone(),
+        victim: victim.0,
+        victim_name: victim.1,
         case: words::case(design, &worst.case),
         before: pretty::volts(worst.before.si()),
         during: worst.during.map(|v| pretty::volts(v.si())),

@@ -42,6 +42,13 @@ fn node(boat: &Boat, address: &str) -> (String, String) {
     (id.to_string(), words::node_name(boat, id).to_string())
 }
 
+/// Id of a load, and its name where that says something else.
+fn load(boat: &Boat, at: usize) -> (String, String) {
+    let load = &boat.loads[at];
+    let name = if load.name.eq_ignore_ascii_case(&load.id) { String::new() } else { load.name.clone() };
+    (load.id.clone(), name)
+}
+
 /// What a node is, where its name does not say so.
 fn kind(node: &Node, name: &str) -> &'static str {
     let word = node.kind.word();

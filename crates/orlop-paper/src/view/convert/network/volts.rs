@@ -61,6 +61,7 @@ pub(super) fn loads(design: &Design) -> Vec<LoadVolts> {
 
 fn load(design: &Design, at: usize) -> LoadVolts {
     let (network, load) = (&design.network, &design.boat.loads[at]);
+    let (id, name) = super::load(&design.boat, at);
     let here = network.of_load[at];
     let fed = network.cases.iter().filter(|c| c.feeds(at));
     let all = fed.filter_map(|c| Some((c.volts[here?]?.si(), c.case.as_str())));
@@ -76,8 +77,8 @@ fn load(design: &Design, at: usize) -> LoadVolts {
     let margin = lowest.zip(load.minimum).map(|((v, _), m)| (v.si(), m.si()));
     let short = margin.is_some_and(|(v, m)| !meets(v, Sense::AtLeast, m));
     LoadVolts {
-        id: load.id.clone(),
-        name: load.name.clone(),
+        id,
+        name,
         lowest: text,
         lowest_when: when,
         highest: highest.map(pretty::volts),

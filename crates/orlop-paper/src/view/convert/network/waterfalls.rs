@@ -27,11 +27,12 @@ fn used(w: &Waterfall) -> f64 {
 
 fn one(design: &Design, w: &network::Waterfall) -> Waterfall {
     let load = &design.boat.loads[w.load];
+    let own = super::load(&design.boat, w.load);
     let result = design.load(&load.id);
     let (id, name) = node(&design.boat, &design.network.nodes[w.root].id);
     Waterfall {
-        load: load.id.clone(),
-        name: load.name.clone(),
+        load: own.0,
+        name: own.1,
         case: words::case(design, &w.case),
         root: id,
         root_name: name,
