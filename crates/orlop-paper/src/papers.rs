@@ -49,10 +49,11 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
             sheet.file(&format!("Negative and bonding of {}", view.head.boat), page),
         );
     }
-    for schema in orlop_boat::tables::SCHEMAS {
-        let table = orlop_boat::tables::table(design, schema.name)?;
-        add(format!("tables/{}.csv", schema.name), csv::csv(&table));
+    let tables = orlop_boat::tables::SCHEMAS.iter().map(|s| orlop_boat::tables::table(design, s.name));
+    let tables = tables.collect::<Result<Vec<_>, _>>()?;
+    for table in &tables {
+        add(format!("tables/{}.csv", table.name), csv::csv(table));
     }
-    add("boat.json".into(), json::json(design, &view)?);
+    add("boat.json".into(), json::json(design, &view, &tables)?);
     Ok(out)
 }

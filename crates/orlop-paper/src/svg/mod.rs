@@ -28,7 +28,7 @@ pub const PAGE_HEIGHT: f64 = 258.0;
 pub const A4: (f64, f64) = (210.0, 297.0);
 
 /// Between small drawings on one sheet.
-const APART: f64 = 8.0;
+const APART: f64 = 3.0;
 
 /// Puts small drawings below each other on as few sheets as hold them, in their order.
 #[must_use]
