@@ -9,6 +9,11 @@ use askama::Template;
 /// The stylesheet, for screens and for paper.
 const STYLE: &str = include_str!("../templates/style.css");
 
+/// Titles of drawings.
+pub(crate) const VOLTS_GO: &str = "Where the volts go";
+pub(crate) const IN_SERIES: &str = "Time-current bands of devices in series";
+pub(crate) const BOUNDS: &str = "What bounds the device of each circuit";
+
 #[derive(Template)]
 #[template(path = "report.html")]
 struct Report<'a> {
@@ -99,9 +104,9 @@ pub fn report(view: &View) -> Result<String, Error> {
         oneline: sheets.iter().enumerate().map(|(at, s)| s.inline(&name(at))).collect(),
         drops: inline(&drops(&view.loads), "Voltage drop of each load"),
         ground: ground_sheet(view).map(|s| s.inline(&format!("Negative and bonding of {}", view.head.boat))),
-        waterfalls: inline(&waterfalls(view), "Where the volts go"),
-        charts: inline(&charts(view), "Time-current bands of devices in series"),
-        windows: inline(&window_sheets(view), "What bounds the device of each circuit"),
+        waterfalls: inline(&waterfalls(view), VOLTS_GO),
+        charts: inline(&charts(view), IN_SERIES),
+        windows: inline(&window_sheets(view), BOUNDS),
         wrong: view.network.coordination.bars.iter().any(|b| !b.wrong.is_empty()),
         plan: plan(&view.plan).map(|s| s.inline("Cable routes from above and from the side")),
     };

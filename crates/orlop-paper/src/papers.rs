@@ -29,17 +29,23 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
     let mut out = Vec::new();
     let mut add = |name: String, text: String| out.push(Paper { name, bytes: text.into_bytes() });
     add("report.html".into(), html::report(&view)?);
+    let boat = &view.head.boat;
+    let headed = |what: &str, sheets: Vec<svg::Canvas>| -> Vec<svg::Canvas> {
+        sheets.iter().map(|s| svg::headed(s, boat, what, view.caution)).collect()
+    };
     let drawings = [
         ("one-line", "One-line diagram", html::one_line_sheets(&view)),
-        ("waterfall", "Where the volts go", svg::pile(&html::waterfalls(&view))),
-        ("coordination", "Time-current bands of devices in series", svg::pile(&html::charts(&view))),
-        ("windows", "What bounds the device of each circuit", html::window_sheets(&view)),
+        ("waterfall", html::VOLTS_GO, headed(html::VOLTS_GO, svg::pile(&html::waterfalls(&view)))),
+        ("coordination", html::IN_SERIES, headed(html::IN_SERIES, svg::pile(&html::charts(&view)))),
+        ("windows", html::BOUNDS, headed(html::BOUNDS, html::window_sheets(&view))),
     ];
     for (file, title, sheets) in &drawings {
         for (at, sheet) in sheets.iter().enumerate() {
             let number = if sheets.len() > 1 { format!("-{}", at + 1) } else { String::new() };
             let title = format!("{title} of {}", view.head.boat);
-            add(format!("{file}{number}.svg"), sheet.file(&title, A4));
+            // A drawing of one thing that is higher than a page takes a longer one.
+            let page = (A4.0, A4.1.max(sheet.height + 20.0));
+            add(format!("{file}{number}.svg"), sheet.file(&title, page));
         }
     }
     if let Some(sheet) = html::ground_sheet(&view) {

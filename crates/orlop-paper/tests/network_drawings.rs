@@ -3,7 +3,7 @@
 mod common;
 
 use common::check;
-use orlop_paper::svg::{A4, Canvas, PAGE_WIDTH, pile, time_current, waterfall, windows};
+use orlop_paper::svg::{A4, Canvas, PAGE_WIDTH, headed, pile, time_current, waterfall, windows};
 use orlop_paper::view::{Band, Bar, Chart, DropStep, Trust, Waterfall};
 
 const NAMES: [&str; 5] = [
@@ -109,4 +109,10 @@ fn small_drawings_share_sheets_in_order() {
     assert_eq!(on, [vec!["a", "b"], vec!["c"], vec!["d"]]);
     check(&sheets);
     assert!(pile(&[]).is_empty());
+    for name in NAMES {
+        let long = name.repeat(9);
+        let alone = headed(&sheets[0], &long, &long, &long);
+        check(std::slice::from_ref(&alone));
+        assert!(alone.texts.iter().any(|t| t.text == "a"));
+    }
 }

@@ -142,7 +142,7 @@ fn key(c: &mut Canvas) {
     key_line(c, 2.8, &first);
     key_line(c, 7.6, &second);
     let told =
-        "In order from left to right, a circuit is protected; in bold it is not, and below is said why.";
+        "In order from left to right, a circuit is protected; in bold it is not, and the report says why.";
     c.text(0.0, 12.8, SMALL, told);
 }
 
