@@ -6,8 +6,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 import orlop
+
+# Tests are never timed: a busy machine is no fault.
+settings.register_profile("orlop", deadline=None)
+settings.load_profile("orlop")
 
 ROOT = Path(__file__).resolve().parents[2]
 CIRCUIT: dict[str, Any] = {
@@ -56,6 +61,24 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
         orlop.Network(),
         net.solve(),
         net.solve("high"),
+        orlop.least_copper(
+            {
+                "id": ["a", "b"],
+                "parent": [None, "a"],
+                "one_way_m": [5, 4],
+                "night_load_a": [1, 4],
+                "size": ["10 mm2", None],
+            },
+            sizes="metric",
+            rules="iso-small-craft",
+            max_drop="0.5 V",
+            prices={"2.5 mm2": 1.0, "4 mm2": 1.5, "10 mm2": 3.0},
+            at_most_sizes=2,
+        ),
+        orlop.least_copper(
+            {"id": [1], "one_way_m": [5.0], "current_a": [10.0], "max_drop_v": [0.5]},
+            sizes={"size": ["4 mm2", "10 mm2"], "resistance_ohm_per_m": [4.45e-3, 1.78e-3], "cost_per_m": [1.5, None]},
+        ),
         wire,
         ampacity,
         wire.steady_temperature(current="80 A", ambient="40 degC", bundled=2),

@@ -13,7 +13,24 @@ import orlop
 
 @pytest.fixture(
     scope="module",
-    params=["circuits", "loads", "findings", "judgements", "trunks", "feeders", "copper", "bonding", "sources"],
+    params=[
+        "circuits",
+        "loads",
+        "findings",
+        "judgements",
+        "trunks",
+        "feeders",
+        "copper",
+        "nodes",
+        "currents",
+        "drops",
+        "dips",
+        "faults",
+        "selectivity",
+        "single_failures",
+        "bonding",
+        "sources",
+    ],
 )
 def table(request: pytest.FixtureRequest, dunlin: orlop.Design) -> orlop.Table:
     return dunlin.table(request.param)
@@ -28,6 +45,13 @@ def test_every_table_of_a_design_is_tested(dunlin: orlop.Design) -> None:
         "trunks",
         "feeders",
         "copper",
+        "nodes",
+        "currents",
+        "drops",
+        "dips",
+        "faults",
+        "selectivity",
+        "single_failures",
         "bonding",
         "sources",
     }

@@ -22,6 +22,13 @@ circuit = orlop.size_circuit(
 assert_type(circuit.device, orlop.Device | None)
 assert_type(circuit.findings, tuple[orlop.Judgement, ...])
 
+best = orlop.least_copper({"id": ["run"]}, sizes="metric", rules="iso-small-craft", max_drop="0.3 V")
+assert_type(best, orlop.LeastCopper)
+assert_type(best.sizes, dict[str, str])
+assert_type(best.mass, PlainQuantity[float])
+assert_type(best.cost, float | None)
+assert_type(best.shadow_prices("0.1 V"), orlop.Table)
+
 design = orlop.Boat.load(Path("boat.toml")).size()
 assert_type(design.table("circuits"), orlop.Table)
 assert_type(design.papers("out"), tuple[Path, ...])

@@ -1,5 +1,7 @@
 //! Any number of a design with its working: the one question behind it is asked again, recorded.
 
+mod network;
+
 use crate::design::{Design, Method};
 use crate::model::Demand as Draws;
 use crate::size::{Envelope, settle};
@@ -11,9 +13,12 @@ use orlop_units::{Current, Fraction, Quantity};
 
 /// Fields that can be explained, by section.
 pub const FIELDS: &[(&str, &[&str])] = &[
-    ("circuit", &["one_way", "current", "conductor", "device", "drop", "temperature", "ampacity"]),
-    ("load", &["current", "drop"]),
+    ("circuit", &["one_way", "current", "conductor", "device", "drop", "temperature", "ampacity", "fault"]),
+    ("load", &["current", "drop", "voltage"]),
     ("trunk", &["one_way"]),
+    ("bank", &["fault"]),
+    ("panel", &["fault"]),
+    ("source", &["fault"]),
 ];
 
 /// The working of one number of a design, by its address `section.id.field`.
@@ -52,7 +57,11 @@ pub fn explain(design: &Design, address: &str) -> Result<Working, Error> {
         ("circuit", "current") => {
             demand::work_out_recorded(&design.boat, id, &mut working)?;
         }
+        ("circuit" | "bank" | "panel" | "source", "fault") => {
+            network::fault(design, &format!("{section}.{id}"), &mut working)?;
+        }
         ("circuit", _) => circuit(design, id, &mut working)?,
+        ("load", "voltage") => network::voltage(design, id, &mut working),
         ("load", "current") => load_current(design, id, &mut working),
         ("load", _) => load_drop(design, id, &mut working)?,
         _ => trunk(design, id, &mut working),
@@ -74,6 +83,9 @@ fn ids_of<'a>(design: &'a Design, section: &str) -> Vec<&'a str> {
     match section {
         "circuit" => boat.circuits.iter().map(|c| c.id.as_str()).collect(),
         "load" => boat.loads.iter().map(|l| l.id.as_str()).collect(),
+        "bank" => boat.banks.iter().map(|b| b.id.as_str()).collect(),
+        "panel" => boat.panels.iter().map(|p| p.id.as_str()).collect(),
+        "source" => boat.sources.iter().map(|s| s.id.as_str()).collect(),
         _ => boat.trunks.iter().map(|t| t.id.as_str()).collect(),
     }
 }

@@ -171,6 +171,9 @@ fn every_address_has_a_working_with_sources() {
         let ids: Vec<&str> = match *section {
             "circuit" => design.boat.circuits.iter().map(|c| c.id.as_str()).collect(),
             "load" => design.boat.loads.iter().map(|l| l.id.as_str()).collect(),
+            "bank" => design.boat.banks.iter().map(|b| b.id.as_str()).collect(),
+            "panel" => design.boat.panels.iter().map(|p| p.id.as_str()).collect(),
+            "source" => design.boat.sources.iter().map(|s| s.id.as_str()).collect(),
             _ => design.boat.trunks.iter().map(|t| t.id.as_str()).collect(),
         };
         for id in ids {

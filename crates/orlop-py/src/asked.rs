@@ -1,5 +1,6 @@
 //! The arguments of a question: read once, kept as exact text, so that an answer can be explained and pickled by asking again.
 
+use crate::columns::{Column, Columns};
 use crate::convert;
 use crate::errors::{OrRaise, raise};
 use orlop::Error;
@@ -19,6 +20,8 @@ enum Arg {
     Pairs(Vec<(String, String)>),
     Flag(bool),
     Count(u32),
+    Numbers(Vec<(String, f64)>),
+    Table(Vec<(String, Column)>),
 }
 
 /// The arguments of a question in order.
@@ -152,6 +155,16 @@ impl Asked {
         Ok(Some(words))
     }
 
+    /// Numbers by name.
+    pub fn numbers(&mut self, field: &'static str, numbers: Vec<(String, f64)>) {
+        self.0.push((field, Arg::Numbers(numbers)));
+    }
+
+    /// A table that was read.
+    pub fn table(&mut self, field: &'static str, table: &Columns) {
+        self.0.push((field, Arg::Table(table.all().to_vec())));
+    }
+
     fn kwargs<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
         let dict = PyDict::new(py);
         for (field, arg) in &self.0 {
@@ -162,6 +175,8 @@ impl Asked {
                 Arg::Pairs(pairs) => dict.set_item(field, pairs)?,
                 Arg::Flag(flag) => dict.set_item(field, flag)?,
                 Arg::Count(n) => dict.set_item(field, n)?,
+                Arg::Numbers(numbers) => dict.set_item(field, by_name(py, numbers)?)?,
+                Arg::Table(columns) => dict.set_item(field, columns_out(py, columns)?)?,
             }
         }
         Ok(dict)
@@ -179,6 +194,28 @@ impl Asked {
         let state = (SCHEMA, whom, question, self.kwargs(py)?).into_pyobject(py)?;
         (again, state).into_pyobject(py)
     }
+}
+
+fn by_name<'py>(py: Python<'py>, numbers: &[(String, f64)]) -> PyResult<Bound<'py, PyDict>> {
+    let dict = PyDict::new(py);
+    for (name, number) in numbers {
+        dict.set_item(name, number)?;
+    }
+    Ok(dict)
+}
+
+fn columns_out<'py>(py: Python<'py>, columns: &[(String, Column)]) -> PyResult<Bound<'py, PyDict>> {
+    let dict = PyDict::new(py);
+    for (name, column) in columns {
+        match column {
+            Column::Numbers(values) => {
+                let cells: Vec<Option<f64>> = values.iter().map(|v| (!v.is_nan()).then_some(*v)).collect();
+                dict.set_item(name, cells)?;
+            }
+            Column::Texts(values) => dict.set_item(name, values)?,
+        }
+    }
+    Ok(dict)
 }
 
 fn two<A: Quantity, B: Quantity>(

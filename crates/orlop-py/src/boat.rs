@@ -222,12 +222,20 @@ impl Design {
         PyTuple::new(py, orlop_boat::tables::SCHEMAS.iter().map(|s| s.name))
     }
 
-    /// One of its tables: "circuits", "loads", "findings", "judgements", "trunks", "feeders", "copper", "bonding",
-    /// "sources".
+    /// One of its tables: "circuits", "loads", "findings", "judgements", "trunks", "feeders", "copper", "nodes", "currents", "drops",
+    /// "dips", "faults", "selectivity", "single_failures", "bonding", "sources".
     fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
         let py = name.py();
         let name = crate::convert::text(name, "table", "the name of a table, see Design.tables")?;
         run(py, || orlop_boat::tables::table(&self.inner, &name)).map(Table::from)
+    }
+
+    /// The network that its fault currents come from, as one that may be changed: what if a cable were larger, a string open?
+    ///
+    /// Nodes are "bank.BANK", "panel.DCL", "source.N12", or "circuit.F5" for the far end of a circuit; a branch is "circuit.F5",
+    /// both its legs together.
+    fn network(&self) -> crate::network::Network {
+        self.inner.network.faults.clone().into()
     }
 
     /// How a number was found, by its address ``section.id.field``: "circuit.F5.conductor".

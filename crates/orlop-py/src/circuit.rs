@@ -185,7 +185,11 @@ fn fault_current(asked: &mut Asked, fault: &Bound<'_, PyAny>) -> PyResult<orlop:
     Ok(orlop::Range::from_bounds(None, Some(asked.quantity("fault", fault)?)))
 }
 
-fn permitted(asked: &mut Asked, max_drop: &Bound<'_, PyAny>, rules: RuleSetId) -> PyResult<Fraction> {
+pub(crate) fn permitted(
+    asked: &mut Asked,
+    max_drop: &Bound<'_, PyAny>,
+    rules: RuleSetId,
+) -> PyResult<Fraction> {
     let class = max_drop.extract::<String>().ok().and_then(|word| DropClass::parse(&word, "max_drop").ok());
     match class {
         Some(class) => {

@@ -12,6 +12,7 @@ use pyo3::prelude::*;
 use pyo3::types::{PyCapsule, PyDict, PyString};
 
 /// One column: numbers, NaN where nothing stands, or text.
+#[derive(Clone, Debug, PartialEq)]
 pub enum Column {
     /// Numbers.
     Numbers(Vec<f64>),
@@ -50,6 +51,11 @@ impl Columns {
         self.rows
     }
 
+    /// All columns with their names.
+    pub fn all(&self) -> &[(String, Column)] {
+        &self.columns
+    }
+
     /// Refuses columns that nobody reads.
     pub fn only(&self, py: Python<'_>, known: &[&str]) -> PyResult<()> {
         match self.columns.iter().find(|(name, _)| !known.contains(&name.as_str())) {
@@ -83,10 +89,27 @@ impl Columns {
                 all.collect::<PyResult<_>>().map(Some)
             }
             Some(Column::Numbers(values)) if values.iter().all(|v| v.fract() == 0.0) => {
-                Ok(Some(values.iter().map(|v| format!("{v:.0}")).collect()))
+                Ok(Some(values.iter().map(|v| whole(*v)).collect()))
             }
             Some(Column::Numbers(_)) => Err(self.wrong(py, name, "numbers", "names")),
         }
+    }
+
+    /// The same where cells may be empty; absent is all empty.
+    pub fn optional_texts(&self, py: Python<'_>, name: &str) -> PyResult<Vec<Option<String>>> {
+        match self.find(name) {
+            None => Ok(vec![None; self.rows]),
+            Some(Column::Texts(values)) => Ok(values.clone()),
+            Some(Column::Numbers(values)) if values.iter().all(|v| v.is_nan() || v.fract() == 0.0) => {
+                Ok(values.iter().map(|v| (!v.is_nan()).then(|| whole(*v))).collect())
+            }
+            Some(Column::Numbers(_)) => Err(self.wrong(py, name, "numbers", "names")),
+        }
+    }
+
+    /// A column that must be there.
+    pub fn needed<T>(&self, py: Python<'_>, found: Option<T>, name: &str) -> PyResult<T> {
+        found.ok_or_else(|| raise(py, &Error::input(self.what, format!("no column '{name}'"), "that column")))
     }
 
     fn find(&self, name: &str) -> Option<&Column> {
@@ -107,6 +130,13 @@ impl Column {
     }
 }
 
+/// A whole number as a name.
+fn whole(number: f64) -> String {
+    const EXACT: f64 = 9_007_199_254_740_992.0;
+    #[allow(clippy::cast_possible_truncation)]
+    if number.abs() < EXACT { (number as i64).to_string() } else { format!("{number:.0}") }
+}
+
 fn from_dict(dict: &Bound<'_, PyDict>, what: &'static str) -> PyResult<Vec<(String, Column)>> {
     let mut all = Vec::new();
     for (name, value) in dict {
@@ -120,6 +150,8 @@ fn from_dict(dict: &Bound<'_, PyDict>, what: &'static str) -> PyResult<Vec<(Stri
         if value.is_instance_of::<PyString>() {
             return Err(refused(short(&value)?));
         }
+        // Arrays give all their numbers at once far sooner than one by one.
+        let value = if value.hasattr("tolist")? { value.call_method0("tolist")? } else { value };
         let column = if let Ok(numbers) = value.extract::<Vec<Option<f64>>>() {
             Column::Numbers(numbers.into_iter().map(|v| v.unwrap_or(f64::NAN)).collect())
         } else if let Ok(texts) = value.extract::<Vec<Option<String>>>() {

@@ -53,6 +53,13 @@ impl Coordination {
     fn preload_factor(&self) -> f64 {
         self.inner.preload_factor
     }
+
+    /// Whether the standards decide it: False where above ``selective_up_to`` only an arc of direct current is in question, or where
+    /// nothing is said of how soon the upstream device may open.
+    #[getter]
+    fn decided(&self) -> bool {
+        self.inner.decided
+    }
     /// The reason, in one sentence.
     #[getter]
     fn why(&self) -> &str {

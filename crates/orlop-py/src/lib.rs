@@ -11,6 +11,7 @@ mod errors;
 mod fault;
 mod html;
 mod judgement;
+mod least;
 mod network;
 mod protection;
 mod range;
@@ -44,6 +45,8 @@ mod _orlop {
     };
     #[pymodule_export]
     use super::judgement::{Judgement, rebuild as rebuild_judgement};
+    #[pymodule_export]
+    use super::least::{LeastCopper, least_copper};
     #[pymodule_export]
     use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
     #[pymodule_export]

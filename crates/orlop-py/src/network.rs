@@ -45,6 +45,12 @@ type Any<'a, 'py> = Option<&'a Bound<'py, PyAny>>;
 #[pyclass(frozen, module = "orlop")]
 pub struct Network(Mutex<network::Network>);
 
+impl From<network::Network> for Network {
+    fn from(inner: network::Network) -> Self {
+        Self(Mutex::new(inner))
+    }
+}
+
 impl Network {
     fn open(&self) -> MutexGuard<'_, network::Network> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)

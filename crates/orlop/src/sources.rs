@@ -34,6 +34,7 @@ const FORMULAS: &[&Citation] = &[
     &crate::conductor::warming::FIRST_ORDER,
     &crate::conductor::wire::CONSTRUCTION,
     &crate::conductor::withstand::ADIABATIC,
+    &crate::network::least::feed::NON_DOMINATED,
     &crate::network::ground::GREEDY,
     &crate::network::ground::ONE_NEGATIVE,
     &crate::network::ground::TWO_WIRE,

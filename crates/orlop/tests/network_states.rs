@@ -506,3 +506,23 @@ fn a_fault_inside_one_of_two_strings_draws_on_the_other() {
     let kinds: (Current, Power, Resistance, Voltage) = (amperes(1.0), watts(1.0), ohms(1.0), volts(1.0));
     assert_eq!(kinds.0 * kinds.2, kinds.3);
 }
+
+#[test]
+fn networks_are_equal_by_their_parts_not_by_the_order_of_kinds() {
+    let build = |load_first: bool, ohms: f64| {
+        let mut net = Network::new();
+        net.node("a").unwrap();
+        net.node("b").unwrap();
+        if load_first {
+            net.load("l", "b", RETURN, amps(1.0)).unwrap();
+        }
+        net.branch("r", "a", "b", resistor(ohms)).unwrap();
+        if !load_first {
+            net.load("l", "b", RETURN, amps(1.0)).unwrap();
+        }
+        net
+    };
+    assert_eq!(build(true, 0.1), build(false, 0.1));
+    assert_ne!(build(true, 0.1), build(true, 0.2));
+    assert!(build(true, 0.1).find("r").is_some() && build(false, 0.1).find("l").is_some());
+}

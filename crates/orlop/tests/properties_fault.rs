@@ -630,3 +630,62 @@ fn bad_questions_are_refused() {
         assert!(level.total.high().is_none_or(|c| c.si().is_finite()), "{level:?}");
     }
 }
+
+proptest! {
+    /// A motor or charger that gives no more than its limit, and never a higher voltage than it has, stays within the upper bound at
+    /// every node and through every bridge: here each is an electromotive force behind `E/I`.
+    #[test]
+    fn limits_and_voltages_bound_what_motors_and_chargers_feed(
+        plan in plans(3),
+        motors in proptest::collection::vec((any::<usize>(), 1.0..800.0_f64), 1..5),
+        chargers in proptest::collection::vec((any::<usize>(), 1.0..200.0_f64), 0..3),
+    ) {
+        let mut bounds = plan.build();
+        let mut real = plan.build();
+        let count = plan.tree.len() + 1;
+        let highest = plan.emf.0 * (1.0 + plan.emf.1);
+        for (k, (at, amps)) in motors.iter().chain(&chargers).enumerate() {
+            let node = name(at % count);
+            if k < motors.len() {
+                let load = Load { demand: Demand::Current(amperes(0.0)), motor: Some(amperes(*amps)), capacitor: None };
+                bounds.load(&format!("m{k}"), &node, RETURN, load).unwrap();
+            } else {
+                let charger = Converter { output: volts(highest), runs: false, ..converter(*amps, false) };
+                bounds.converter(&format!("m{k}"), &node, RETURN, None, charger).unwrap();
+            }
+            let resistance = Range::exactly(ohms(highest / amps));
+            let source = Source { emf: Range::exactly(volts(highest)), resistance, may_open: false };
+            real.source(&format!("m{k}"), &node, RETURN, source).unwrap();
+        }
+        let (upper, truth) = (bounds.fault_levels(), real.fault_levels());
+        let alone = plan.build().fault_levels();
+        let sum: f64 = motors.iter().chain(&chargers).map(|(_, a)| a).sum();
+        for ((u, t), a) in upper.nodes.iter().zip(&truth.nodes).zip(&alone.nodes).skip(1) {
+            prop_assert!(high(u.total) >= high(t.total) * (1.0 - 1e-6), "{}: {} {}", u.node, u.total, t.total);
+            prop_assert!(high(u.total) <= (high(a.total) + sum) * (1.0 + 1e-9));
+        }
+        for (u, t) in upper.through.iter().zip(&truth.through).filter(|(u, _)| u.branch.starts_with('t')) {
+            if plan.chords.is_empty() {
+                prop_assert!(high(u.through) >= high(t.through) * (1.0 - 1e-6), "{}", u.branch);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_long_thin_cable_limits_what_all_motors_together_can_feed() {
+    // 29 V behind 2.5 milliohms; motors of 1 kA on the bus; a lamp at the end of 0.5 ohms.
+    let mut net = Network::new();
+    let exact = |r: f64| Range::exactly(ohms(r));
+    let source = Source { emf: Range::exactly(volts(29.0)), resistance: exact(2.5e-3), may_open: false };
+    net.source("bank", "bus", RETURN, source).unwrap();
+    net.branch("lamp", "bus", "mast", wire(0.5)).unwrap();
+    let load = Load { demand: Demand::Current(amperes(0.0)), motor: Some(amperes(1000.0)), capacitor: None };
+    net.load("thruster", "bus", RETURN, load).unwrap();
+    let levels = net.fault_levels();
+    assert!((high(levels.node("bus").unwrap().total) - (29.0 / 2.5e-3 + 1000.0)).abs() < 1e-3);
+    assert!(
+        (high(levels.node("mast").unwrap().total) - 29.0 / 0.5).abs() < 1e-3,
+        "29 V through 0.5 ohm, not 1 kA"
+    );
+}

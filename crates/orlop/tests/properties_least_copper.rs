@@ -339,6 +339,28 @@ proptest! {
     }
 
     #[test]
+    fn shadow_prices_and_certificate_keep_the_number_of_sizes(plain in feeds(6, 1), most in 1..3_usize, more in 0.01..0.5f64) {
+        let problem = plain.problem();
+        let Ok(best) = problem.at_most_sizes(most) else { return Ok(()) };
+        let few = |chosen: &[usize]| (0..9).filter(|size| chosen.contains(size)).count() <= most;
+        let drop = LeastCopper::new().dimension::<Voltage>("drop 0");
+        let prices = best.shadow_prices(&[drop], volts(more)).unwrap();
+        for s in 0..plain.parent.len() {
+            let mut wider = plain.clone();
+            wider.choices[s].iter_mut().for_each(|c| c.3[0] += more);
+            let saved = best.cost - wider.by_trying(&few).unwrap().0;
+            let said = prices.iter().find(|p| p.segment == name(s)).map_or(0.0, |p| p.saves);
+            prop_assert!(close(saved, said), "{}: {said} instead of {saved}", name(s));
+        }
+        for point in best.frontier(drop, 20).unwrap().iter().filter(|p| p.spare.si().is_finite()) {
+            let mut tighter = plain.clone();
+            let lost = (point.spare.si() - 1e-6).max(0.0);
+            tighter.choices.iter_mut().flatten().for_each(|c| c.3[0] -= lost);
+            prop_assert!(close(tighter.by_trying(&few).unwrap().0, point.cost));
+        }
+    }
+
+    #[test]
     fn numbers_that_cannot_be_meant_are_refused(
         plain in any_tree(5), at in any::<prop::sample::Index>(), which in 0..5_u8,
         bad in prop_oneof![Just(f64::NAN), Just(f64::NEG_INFINITY), Just(-1.0), Just(-1e-300)],

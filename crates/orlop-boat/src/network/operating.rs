@@ -130,25 +130,37 @@ impl<'a> Bench<'a> {
             number,
             volts: self.nodes.list.iter().map(volts).collect(),
             currents: point.branch_amperes().iter().map(|i| amperes(*i)).collect(),
-            temperatures: self.temperatures.clone(),
+            temperatures: self.reported(&point),
             on,
             unfed,
             rounds,
         })
     }
 
-    /// Lets every conductor settle at its current; the largest move.
+    /// Temperatures of this case: the ambient where no current flows.
+    fn reported(&self, point: &Operating) -> Vec<Temperature> {
+        let each = self.temperatures.iter().zip(self.wires).zip(point.branch_amperes());
+        each.map(|((t, wire), i)| if *i == 0.0 { wire.ambient() } else { *t }).collect()
+    }
+
+    /// Lets every conductor settle at its current, unless none would move any more; the largest move.
     fn settle(&mut self, point: &Operating) -> Result<f64, Error> {
-        let mut moved: f64 = 0.0;
-        for (at, current) in point.branch_amperes().iter().enumerate() {
-            let wire = &self.wires[at];
-            let now = wire.temperature(amperes(current.abs()));
-            if *current != 0.0 {
-                moved = moved.max((now.si() - self.temperatures[at].si()).abs());
-            }
-            if now != self.temperatures[at] {
-                self.temperatures[at] = now;
-                self.prepared.set_resistance(at, wire.resistance(now) / wire.sharing())?;
+        let settled: Vec<Temperature> = self
+            .wires
+            .iter()
+            .zip(point.branch_amperes())
+            .map(|(wire, current)| wire.temperature(amperes(current.abs())))
+            .collect();
+        let moves = settled.iter().zip(&self.temperatures).zip(point.branch_amperes());
+        let moved =
+            moves.filter(|(_, i)| **i != 0.0).map(|((a, b), _)| (a.si() - b.si()).abs()).fold(0.0, f64::max);
+        if moved >= SETTLED {
+            for (at, now) in settled.into_iter().enumerate() {
+                if now != self.temperatures[at] {
+                    self.temperatures[at] = now;
+                    let wire = &self.wires[at];
+                    self.prepared.set_resistance(at, wire.resistance(now) / wire.sharing())?;
+                }
             }
         }
         Ok(moved)

@@ -1,8 +1,8 @@
 //! The builder: parts are added by name, checked at the door, and kept in the order they came.
 
 use super::element::{Converter, Load, Part, Source};
+use super::places::Places;
 use crate::error::Error;
-use std::collections::HashMap;
 use std::sync::Arc;
 
 /// Name of the node of zero volts. It exists in every network.
@@ -78,16 +78,28 @@ impl Element {
     }
 }
 
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 struct Inner {
     nodes: Vec<String>,
-    // Only looked up, never walked: its order does not matter.
-    index: HashMap<String, usize>,
-    ids: HashMap<String, (Element, usize)>,
+    index: Places,
+    /// All elements in the order they came: the list each stands in, and where.
+    elements: Vec<(Element, usize)>,
+    ids: Places,
     sources: Vec<Branch<Source>>,
     branches: Vec<Branch<Part>>,
     loads: Vec<Branch<Load>>,
     converters: Vec<Feed>,
+}
+
+impl PartialEq for Inner {
+    /// The same parts: in which order parts of different kinds came does not matter.
+    fn eq(&self, other: &Self) -> bool {
+        self.nodes == other.nodes
+            && self.sources == other.sources
+            && self.branches == other.branches
+            && self.loads == other.loads
+            && self.converters == other.converters
+    }
 }
 
 impl Default for Network {
@@ -100,10 +112,13 @@ impl Network {
     /// A network with nothing but [`RETURN`].
     #[must_use]
     pub fn new() -> Self {
+        let mut index = Places::new();
+        index.insert(RETURN, 0);
         let inner = Inner {
             nodes: vec![RETURN.into()],
-            index: HashMap::from([(RETURN.into(), 0)]),
-            ids: HashMap::new(),
+            index,
+            elements: Vec::new(),
+            ids: Places::new(),
             sources: Vec::new(),
             branches: Vec::new(),
             loads: Vec::new(),
@@ -117,15 +132,15 @@ impl Network {
     /// # Errors
     /// [`Error::Input`] for an empty name.
     pub fn node(&mut self, name: &str) -> Result<usize, Error> {
-        if let Some(at) = self.inner.index.get(name) {
-            return Ok(*at);
+        if let Some(at) = self.node_at(name) {
+            return Ok(at);
         }
         if name.trim().is_empty() {
             return Err(Error::input("node", "an empty name", "a name such as bus or H1"));
         }
         let inner = Arc::make_mut(&mut self.inner);
         inner.nodes.push(name.into());
-        inner.index.insert(name.into(), inner.nodes.len() - 1);
+        inner.index.insert(name, inner.nodes.len() - 1);
         Ok(inner.nodes.len() - 1)
     }
 
@@ -211,7 +226,8 @@ impl Network {
             Element::Load => inner.loads.len(),
             Element::Converter => inner.converters.len(),
         };
-        inner.ids.insert(id.into(), (kind, at));
+        inner.ids.insert(id, inner.elements.len());
+        inner.elements.push((kind, at));
         Ok(Branch { id: id.into(), from, to, part })
     }
 
@@ -223,12 +239,19 @@ impl Network {
     /// The index of a node.
     #[must_use]
     pub fn node_at(&self, name: &str) -> Option<usize> {
-        self.inner.index.get(name).copied()
+        self.inner.index.find(name, |at| self.inner.nodes[at] == name)
     }
     /// The list that an id stands in, and where.
     #[must_use]
     pub fn find(&self, id: &str) -> Option<(Element, usize)> {
-        self.inner.ids.get(id).copied()
+        let inner = &self.inner;
+        let bears = |at: usize| match inner.elements[at] {
+            (Element::Source, k) => inner.sources[k].id == id,
+            (Element::Branch, k) => inner.branches[k].id == id,
+            (Element::Load, k) => inner.loads[k].id == id,
+            (Element::Converter, k) => inner.converters[k].output.id == id,
+        };
+        inner.ids.find(id, bears).map(|at| inner.elements[at])
     }
     /// Sources in the order they came.
     #[must_use]

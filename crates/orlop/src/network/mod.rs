@@ -26,6 +26,7 @@ mod join;
 mod kernel;
 pub mod least;
 mod operating;
+mod places;
 mod plan;
 mod prepared;
 mod tabulate;

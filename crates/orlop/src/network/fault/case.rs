@@ -222,6 +222,15 @@ impl<'a> Case<'a> {
         (sum, sum)
     }
 
+    /// Current that comes along a branch into a fault at its end `to`, its own resistance counted, however much else flows there.
+    pub fn along(&self, branch: usize, from: usize, to: usize) -> f64 {
+        let Some(wire) = self.plan.wires[branch].filter(|_| from > 0 && to > 0 && self.live[to]) else {
+            return 0.0;
+        };
+        let (ab, bb) = (self.inverse.across(branch), self.inverse.own(to));
+        ((self.volts[from] - self.volts[to] * ab / bb) * wire.siemens).abs()
+    }
+
     fn limited_toward(&self, column: &Column, branch: usize, wire: Wire, from: usize, to: usize) -> f64 {
         if self.holds_limit(column, to).is_none() {
             return 0.0;

@@ -7,7 +7,7 @@ use super::{Contribution, ContributionKind, FaultLevel, FaultLevels, Through};
 use crate::error::Error;
 use crate::network::{Corner, Network};
 use crate::range::Range;
-use orlop_units::{Current, amperes, ohms, volts};
+use orlop_units::{Current, Quantity, amperes, ohms, volts};
 
 /// So many cells of contributions are kept for a whole network.
 const CELLS: usize = 2_000_000;
@@ -305,8 +305,25 @@ impl<'n> Corners<'n> {
 
 impl Spans {
     fn no_more_than(&mut self, plan: &Plan, case: &Case<'_>, net: &Network) {
-        for (node, span) in self.nodes.iter_mut().enumerate().skip(1) {
-            span.most = span.most.min(case.total(node));
+        // Into a node flows what comes along its branches, and what stands there by itself.
+        let mut most = vec![0.0; plan.nodes];
+        for s in net.sources() {
+            let ends = s.part.emf.high().zip(s.part.resistance.low());
+            most[s.from] += ends.map_or(f64::INFINITY, |(e, r)| e.si() / r.si());
+        }
+        for c in net.converters() {
+            most[c.output.from] += c.output.part.limit.si();
+        }
+        for l in net.loads() {
+            most[l.from] += l.part.motor.map_or(0.0, Quantity::si);
+        }
+        for (e, branch) in net.branches().iter().enumerate() {
+            for (from, to) in [(branch.from, branch.to), (branch.to, branch.from)] {
+                most[to] += case.along(e, from, to);
+            }
+        }
+        for (span, most) in self.nodes.iter_mut().zip(most).skip(1) {
+            span.most = span.most.min(most);
         }
         for (e, branch) in net.branches().iter().enumerate().filter(|(e, _)| plan.zone.is_bridge(*e)) {
             let ways = [(branch.from, branch.to), (branch.to, branch.from)];

@@ -3,7 +3,7 @@
 use super::missing;
 use super::optimum::Optimum;
 use super::problem::LeastCopper;
-use super::solve::{Found, optimum, search};
+use super::solve::{self, Found, optimum};
 use crate::conductor::equivalent_area_order;
 use crate::error::Error;
 use orlop_units::ConductorSize;
@@ -20,14 +20,26 @@ struct Node {
 
 pub(super) fn at_most(problem: &LeastCopper, most: usize) -> Result<Optimum<'_>, Error> {
     if most == 0 {
-        return Err(Error::input("most_sizes", "0", "1 size or more"));
+        return Err(Error::input("at_most_sizes", "0", "1 size or more"));
     }
+    match search(problem, most)? {
+        Some(found) => Ok(optimum(problem, &found, Some(most))),
+        None if solve::search(problem, &|_| true)?.is_none() => Err(missing::explain(problem)),
+        None => Err(Error::NoSolution {
+            what: format!("no {most} different sizes keep all limits"),
+            hint: "allow more different sizes".into(),
+        }),
+    }
+}
+
+/// The best with at most so many sizes; none when nothing keeps all limits.
+pub(super) fn search(problem: &LeastCopper, most: usize) -> Result<Option<Found>, Error> {
     let mut sizes: Vec<ConductorSize> =
         problem.segments.iter().flat_map(|s| s.choices.iter().map(|c| c.size)).collect();
     sizes.sort_by(equivalent_area_order);
     sizes.dedup();
     let place = |size: ConductorSize| sizes.partition_point(|s| equivalent_area_order(s, &size).is_lt());
-    let solve = |allowed: &[bool]| search(problem, &|choice| allowed[place(choice.size)]);
+    let solve = |allowed: &[bool]| solve::search(problem, &|choice| allowed[place(choice.size)]);
     let used = |found: &Found| {
         let mut used = vec![false; sizes.len()];
         for (segment, at) in problem.segments.iter().zip(&found.choices) {
@@ -37,7 +49,7 @@ pub(super) fn at_most(problem: &LeastCopper, most: usize) -> Result<Optimum<'_>,
     };
     let count = |set: &[bool]| set.iter().filter(|in_it| **in_it).count();
 
-    let Some(found) = solve(&vec![true; sizes.len()])? else { return Err(missing::explain(problem)) };
+    let Some(found) = solve(&vec![true; sizes.len()])? else { return Ok(None) };
     // A segment that offers one size only must have it.
     let mut kept = vec![false; sizes.len()];
     for segment in &problem.segments {
@@ -63,8 +75,7 @@ pub(super) fn at_most(problem: &LeastCopper, most: usize) -> Result<Optimum<'_>,
         if count(&in_use) <= most {
             // Every other subset costs no less than its own bound.
             let gap = nodes.iter().map(|n| n.found.gap).fold(0.0, f64::max);
-            let found = Found { gap, ..node.found.clone() };
-            return Ok(optimum(problem, &found));
+            return Ok(Some(Found { gap, ..node.found.clone() }));
         }
         let Some(next) = (0..sizes.len()).filter(|s| in_use[*s] && !node.kept[*s]).min_by_key(|s| {
             // The size in fewest segments is the one whose fate decides most.
@@ -98,10 +109,7 @@ pub(super) fn at_most(problem: &LeastCopper, most: usize) -> Result<Optimum<'_>,
             nodes.push(child);
         }
     }
-    Err(Error::NoSolution {
-        what: format!("no {most} different sizes keep all limits"),
-        hint: "allow more different sizes".into(),
-    })
+    Ok(None)
 }
 
 fn but(set: &[bool], at: usize, value: bool) -> Vec<bool> {

@@ -2,11 +2,13 @@
 //!
 //! | question | where |
 //! |---|---|
-//! | which sizes cost least and keep every limit | [`LeastCopper::solve`] |
+//! | the sizes of a feed tree said in lengths, currents and permitted drops | [`FeedTree::solve`] |
+//! | which choices cost least and keep every limit | [`LeastCopper::solve`] |
 //! | the same with few different sizes | [`LeastCopper::at_most_sizes`] |
 //! | what more room would save | [`Optimum::shadow_prices`] |
 //! | why nothing is cheaper | [`Optimum::frontier`] |
 
+pub(crate) mod feed;
 mod few;
 mod frame;
 mod grow;
@@ -17,5 +19,6 @@ mod skyline;
 mod solve;
 mod stairs;
 
+pub use feed::{FeedRun, FeedSizes, FeedTree, ListedSize, Objective, Offer};
 pub use optimum::{FrontierPoint, Optimum, ShadowPrice, Taken};
 pub use problem::{Choice, Dimension, Effort, LeastCopper, Segment};

@@ -1,10 +1,11 @@
 //! The answer: sizes, what they cost, and what a little more room would save.
 
+use super::few;
 use super::frame::{Frame, Refused};
 use super::grow::grow;
 use super::problem::{Amount, Dimension, LeastCopper};
 use super::skyline::Side;
-use super::solve::search;
+use super::solve::{Found, search};
 use crate::error::{Error, positive};
 use orlop_units::{ConductorSize, Mass, Quantity, kilograms};
 
@@ -35,6 +36,8 @@ pub struct Optimum<'p> {
     /// By how much the cost may at most exceed the least cost: 0 when the sizes are proven to be the cheapest.
     pub gap: f64,
     pub(super) problem: &'p LeastCopper,
+    /// The most different sizes, where that was asked.
+    pub(super) most: Option<usize>,
 }
 
 /// One point of the certificate: with so much lost before the tree, no sizes cost less.
@@ -103,14 +106,14 @@ impl Optimum<'_> {
         dimension: Dimension<Q>,
         most: usize,
     ) -> Result<Vec<FrontierPoint<Q>>, Error> {
-        if self.problem.dimensions.len() == 1 {
+        if self.problem.dimensions.len() == 1 && self.most.is_none() {
             return self.in_one_pass(dimension);
         }
         let mut points = Vec::new();
         let mut lost = 0.0;
         let mut problem = self.problem.clone();
         while points.len() < most {
-            let Some(found) = search(&problem, &|_| true)? else { break };
+            let Some(found) = self.again(&problem)? else { break };
             let spare = self.spare(&problem, &found.choices, dimension.at);
             points.push(FrontierPoint { spare: Q::from_si(lost + spare), cost: found.cost });
             if !spare.is_finite() {
@@ -131,6 +134,14 @@ impl Optimum<'_> {
             }
         }
         Ok(points)
+    }
+
+    /// The same question with other limits.
+    fn again(&self, problem: &LeastCopper) -> Result<Option<Found>, Error> {
+        match self.most {
+            None => search(problem, &|_| true),
+            Some(most) => few::search(problem, most),
+        }
     }
 
     fn largest_cap(&self, dimension: usize) -> f64 {
@@ -201,7 +212,7 @@ impl Optimum<'_> {
             for dimension in dimensions {
                 wider.widen(at, dimension.at, more.si());
             }
-            let Some(found) = search(&wider, &|_| true)? else { continue };
+            let Some(found) = self.again(&wider)? else { continue };
             let masses = wider.segments.iter().zip(&found.choices).map(|(s, c)| s.choices[*c].mass.si());
             let saves = self.cost - found.cost;
             if saves > 1e-12 * self.cost {

@@ -22,7 +22,7 @@ pub(super) struct Found {
 
 pub(super) fn least(problem: &LeastCopper) -> Result<Optimum<'_>, Error> {
     match search(problem, &|_| true)? {
-        Some(found) => Ok(optimum(problem, &found)),
+        Some(found) => Ok(optimum(problem, &found, None)),
         None => Err(missing::explain(problem)),
     }
 }
@@ -63,7 +63,7 @@ pub(super) fn search(
     Ok(Some(Found { choices, value, cost, gap }))
 }
 
-pub(super) fn optimum<'p>(problem: &'p LeastCopper, found: &Found) -> Optimum<'p> {
+pub(super) fn optimum<'p>(problem: &'p LeastCopper, found: &Found, most: Option<usize>) -> Optimum<'p> {
     let taken: Vec<Taken> = problem
         .segments
         .iter()
@@ -80,5 +80,5 @@ pub(super) fn optimum<'p>(problem: &'p LeastCopper, found: &Found) -> Optimum<'p
         })
         .collect();
     let mass: Mass = kilograms(taken.iter().map(|t| t.mass.si()).sum());
-    Optimum { taken, cost: found.cost, mass, gap: found.gap, problem }
+    Optimum { taken, cost: found.cost, mass, gap: found.gap, problem, most }
 }
