@@ -179,13 +179,13 @@ fn one_row_for_each_dip_and_none_worse_left_out() {
 
 #[test]
 fn a_start_that_puts_something_out_is_marked() {
-    // The macerator pulls the forward panel far down; the freezer beside it is given a minimum just above that.
-    let text = DUNLIN.replacen("[load.F2]\n", "[load.F2]\nminimum = \"22 V\"\n", 1);
+    // The macerator pulls the forward panel far down; the lights beside it are given a minimum just above that.
+    let text = DUNLIN.replacen("[load.F3]\n", "[load.F3]\nminimum = \"22 V\"\n", 1);
     assert_ne!(text, DUNLIN);
     let design = design(&text);
     let dips = view(&design, None).network.dips;
     let row = dips.iter().find(|d| d.cause == "F5").unwrap();
-    assert!(row.short && row.victim == "F2" && row.verdict.starts_with("drops out"), "{row:?}");
+    assert!(row.short && row.victim == "F3" && row.verdict.starts_with("drops out"), "{row:?}");
     assert!(dips[0].short, "the worst stands first");
     assert!(html::report(&view(&design, None)).unwrap().contains("<span class=\"no\">drops out"));
 }
