@@ -18,8 +18,8 @@ pub use papers::{Paper, papers};
 #[must_use]
 pub fn not_covered() -> Vec<String> {
     [
-        "Fault currents are of bolted faults: one that arcs or has resistance of its own draws less, and may not be \
-         cleared.",
+        "Faults that arc or have resistance of their own: fault currents here are of bolted faults, and a weaker one may \
+         not be cleared.",
         "Banks built from cells, battery electronics, charging, energy over the day, tests of a bank, and the order of \
          work are not covered.",
         "Do not build from this. Use it to survey, to plan, and to talk it over with a competent person.",
