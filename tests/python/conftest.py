@@ -46,6 +46,8 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     cell = orlop.Cell(
         "lfp", capacity="230 Ah", size="54 x 174 x 207 mm", mass="4.15 kg", resistance_1khz=("0.17 mohm", "0.19 mohm")
     )
+    crate = {"cell": ["A", "B", "C", "D", "E"], "capacity_ah": [101.1, 99.3, 104.7, 98.0, 95.0]}
+    crate_of_more = crate | {"resistance_dc_mohm": [0.53, 0.5, None, 0.51, 0.5], "mass_kg": [4.1, 4.2, 4.1, 4.2, 4.3]}
     net = orlop.Network()
     net.source("a", emf=("24 V", "28.8 V"), resistance=("2.5 mohm", "5.5 mohm"), may_open=True)
     net.source("b", emf="26 V", resistance="3 mohm", node="a2", may_open=True)
@@ -56,7 +58,47 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     net.load("bus", power="400 W")
     net.load("bus", current="5 A", motor="40 A")
     net.load("n12", resistance="2 ohm", capacitor=("1 mF", "20 mohm"))
+    pair = orlop.Pack(
+        cell, series=8, parallel=2, order="parallel-first", link=("0.05 mohm", "0.08 mohm"), parts="1 mohm"
+    )
+    strings = orlop.Pack(cell, series=8, parallel=2, order="series-first")
+    shared = orlop.share_current([cell] * 3, orlop.Link("0.08 mohm"), takeoff=(1, 2), current="100 A", charge="40 %")
+    run: dict[str, Any] = {"step": "10 s", "start": "50 %", "temperature": "20 degC"}
+    unequal = {"capacity_ah": [230.0] * 15 + [200.0], "resistance_mohm": [0.5] * 15 + [0.6]}
+    log = orlop.DischargeLog(
+        {
+            "time_h": [0, 2, 4, 5],
+            "current_a": [36, 36, 36, 36],
+            "temperature_degc": [18.0, None, 20.0, 21.0],
+            "indicated_percent": [100, 68.7, 37.4, 21.7],
+            "cell_1_v": [3.3, 3.26, 3.22, 2.79],
+            "cell_2_v": [3.3, 3.25, 3.21, None],
+        }
+    )
     return [
+        orlop.Pack(
+            orlop.Cell("lfp", capacity="230 Ah", resistance_dc="0.55 mohm"), series=1, parallel=1, order="series-first"
+        ).over_time([50.0] * 20, takeoff="middle", **run),
+        pair.over_time(
+            [200.0] * 30, takeoff=(1, 2), cells=unequal, pairs=[("0.2 mohm", "60 s")], every=7, watched=False, **run
+        ),
+        pair,
+        strings,
+        orlop.Link("0.06 mohm"),
+        orlop.Link(("0.05 mohm", "0.08 mohm")),
+        pair.resistance("10s", charge="50 %", temperature="20 degC"),
+        strings.fault_current(warmest="40 degC", coldest="0 degC", least_charge="20 %"),
+        strings.equalising(difference="0.5 V", charge="50 %", temperature="20 degC"),
+        pair.after("cell-short", warmest="40 degC", coldest="0 degC", least_charge="20 %"),
+        strings.without_one_manager(),
+        shared,
+        orlop.share_current([cell], orlop.Link("0 mohm"), takeoff="same-end", current="0 A"),
+        shared.closing,
+        shared.sustained,
+        log,
+        orlop.DischargeLog({"time_s": [0, 3600], "current_a": [1, 1]}),
+        log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", temperature_coefficient="0.25 %"),
+        log.capacity_test(rated="230 Ah", full="0.4 %", stop_indicated="20 %"),
         net,
         orlop.Network(),
         net.solve(),
@@ -110,6 +152,8 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
             full_cycles_a_year=41.5,
             cycles_model="wang-2011",
         ),
+        orlop.assign_cells(crate, series=2, parallel=2, order="parallel-first"),
+        orlop.assign_cells(crate_of_more, series=2, parallel=2, order="series-first", without=["A"]),
         orlop.sources(),
         dunlin.boat,
         dunlin,

@@ -20,6 +20,7 @@ enum Arg {
     Pairs(Vec<(String, String)>),
     Flag(bool),
     Count(u32),
+    Places(usize, usize),
     Numbers(Vec<(String, f64)>),
     Table(Vec<(String, Column)>),
 }
@@ -86,6 +87,11 @@ impl Asked {
     pub fn flag(&mut self, field: &'static str, value: bool) -> bool {
         self.0.push((field, Arg::Flag(value)));
         value
+    }
+
+    /// Two places, counted from 1.
+    pub fn places(&mut self, field: &'static str, a: usize, b: usize) {
+        self.0.push((field, Arg::Places(a, b)));
     }
 
     /// Text that is known to be right.
@@ -175,11 +181,31 @@ impl Asked {
                 Arg::Pairs(pairs) => dict.set_item(field, pairs)?,
                 Arg::Flag(flag) => dict.set_item(field, flag)?,
                 Arg::Count(n) => dict.set_item(field, n)?,
+                Arg::Places(a, b) => dict.set_item(field, (a, b))?,
                 Arg::Numbers(numbers) => dict.set_item(field, by_name(py, numbers)?)?,
                 Arg::Table(columns) => dict.set_item(field, columns_out(py, columns)?)?,
             }
         }
         Ok(dict)
+    }
+
+    /// What `__reduce__` returns where arguments are objects of ours: the question, to be asked again
+    /// of `whom` (None: of the module).
+    pub fn reduce_with<'py>(
+        &self,
+        py: Python<'py>,
+        whom: Option<Bound<'py, PyAny>>,
+        question: &str,
+        objects: &[(&str, Bound<'py, PyAny>)],
+    ) -> PyResult<Bound<'py, PyTuple>> {
+        let again = py.import("orlop._orlop")?.getattr("_again")?;
+        let kwargs = self.kwargs(py)?;
+        for (field, object) in objects {
+            kwargs.set_item(field, object)?;
+        }
+        let whom = whom.unwrap_or_else(|| py.None().into_bound(py));
+        let state = (SCHEMA, whom, question, kwargs).into_pyobject(py)?;
+        (again, state).into_pyobject(py)
     }
 
     /// What `__reduce__` returns: the question, to be asked again of `whom` (None: of the module).

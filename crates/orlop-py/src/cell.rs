@@ -142,7 +142,7 @@ impl Cell {
     }
 }
 
-fn charge(asked: &mut Asked, field: &'static str, value: &Bound<'_, PyAny>) -> PyResult<StateOfCharge> {
+pub fn charge(asked: &mut Asked, field: &'static str, value: &Bound<'_, PyAny>) -> PyResult<StateOfCharge> {
     let share: Fraction = asked.quantity(field, value)?;
     StateOfCharge::of(share).or_raise(value.py())
 }

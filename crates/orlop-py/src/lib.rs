@@ -1,6 +1,7 @@
 //! The Python face of orlop: thin, one file for each room of the core.
 
 mod asked;
+mod assign;
 mod boat;
 mod cell;
 mod circuit;
@@ -13,7 +14,9 @@ mod html;
 mod judgement;
 mod least;
 mod network;
+mod pack;
 mod protection;
+mod proving;
 mod range;
 mod run;
 mod sources;
@@ -30,6 +33,8 @@ mod _orlop {
 
     #[pymodule_export]
     use super::asked::again;
+    #[pymodule_export]
+    use super::assign::{Assignment, assign_cells};
     #[pymodule_export]
     use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, starter};
     #[pymodule_export]
@@ -50,7 +55,14 @@ mod _orlop {
     #[pymodule_export]
     use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
     #[pymodule_export]
+    use super::pack::{
+        Course, Link, Pack, PackAnswer, Remains, SharedCurrent, Sharing, best_takeoff, largest_link,
+        share_current,
+    };
+    #[pymodule_export]
     use super::protection::{Device, Family, families, family};
+    #[pymodule_export]
+    use super::proving::{CapacityTest, DischargeLog, rebuild as rebuild_log};
     #[pymodule_export]
     use super::range::{Range, rebuild as rebuild_range};
     #[pymodule_export]

@@ -1,6 +1,6 @@
 //! The sizing core of orlop: conductors, protection and circuits of a boat's direct-current system.
 //!
-//! No file is read, no clock is asked, nothing is random. What do you want to know?
+//! No file is read, no clock is asked; random numbers are counted from a given seed. What do you want to know?
 //!
 //! | question | where |
 //! |---|---|
@@ -10,9 +10,13 @@
 //! | what a fuse or breaker does | [`protection`] |
 //! | which conductor and device one circuit needs | [`circuit`] |
 //! | what a cell holds, gives and becomes with age | [`cell`] |
-//! | sparse symmetric systems, for the rooms above | [`solve`] |
+//! | cells tied into a pack: sharing, faults, what is left when a part fails | [`pack`] |
+//! | which cell goes where; balancing, thresholds, managers, links, box | [`pack`] |
 //! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
-//! | sparse symmetric systems, for the rooms above | [`solve`] |
+//! | sparse symmetric systems and random numbers, for the rooms above | [`solve`] |
+//! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
+//! | what a test has shown, and whether a bank or joint has changed | [`proving`] |
+//! | sparse systems, least squares and statistics, for the rooms above | [`solve`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
 
 pub mod cell;
@@ -22,7 +26,9 @@ pub mod conductor;
 pub mod error;
 pub mod judgement;
 pub mod network;
+pub mod pack;
 pub mod protection;
+pub mod proving;
 pub mod range;
 pub mod rules;
 pub mod solve;

@@ -1,5 +1,6 @@
 //! One published open-circuit curve: voltage by state of charge, at one or several temperatures.
 
+use crate::error::Error;
 use crate::range::Range;
 use crate::source::Citation;
 use crate::tables::{DataFile, file};
@@ -104,6 +105,49 @@ pub struct CurveAt {
 }
 
 impl CurveAt {
+    /// A curve of one's own from shares of charge and volts.
+    ///
+    /// # Errors
+    /// [`Error::Input`] for fewer than two points, shares that do not rise from 0 to 1, or volts that are not above zero or fall.
+    ///
+    /// ```
+    /// use orlop::cell::CurveAt;
+    /// let curve = CurveAt::from_points(&[(0.0, 3.0), (0.1, 3.2), (1.0, 3.4)])?;
+    /// assert!((curve.voltage(0.55) - 3.3).abs() < 1e-12);
+    /// let falls = CurveAt::from_points(&[(0.0, 3.0), (0.5, 3.3), (1.0, 3.2)]).unwrap_err();
+    /// assert!(falls.to_string().contains("3.2 V after 3.3 V"));
+    /// # Ok::<(), orlop::Error>(())
+    /// ```
+    pub fn from_points(points: &[(f64, f64)]) -> Result<Self, Error> {
+        let refuse = |got: String| {
+            Error::input(
+                "points",
+                got,
+                "two or more points whose shares of charge rise from 0 to 1 and whose volts never fall",
+            )
+        };
+        let (Some(first), Some(last)) = (points.first(), points.last()) else {
+            return Err(refuse("no point".into()));
+        };
+        if let Some((s, v)) = points.iter().find(|(s, v)| !(s.is_finite() && v.is_finite() && *v > 0.0)) {
+            return Err(refuse(format!("{v} V at a share of {s}")));
+        }
+        if first.0 != 0.0 || last.0 != 1.0 {
+            return Err(refuse(format!("shares from {} to {}", first.0, last.0)));
+        }
+        for pair in points.windows(2) {
+            let ((s, v), (next_s, next_v)) = (pair[0], pair[1]);
+            if next_s <= s {
+                return Err(refuse(format!("a share of {next_s} after {s}")));
+            }
+            if next_v < v {
+                return Err(refuse(format!("{next_v} V after {v} V")));
+            }
+        }
+        let (soc, volts) = points.iter().copied().unzip();
+        Ok(Self { soc, volts })
+    }
+
     fn piece(&self, soc: f64) -> usize {
         self.soc.partition_point(|x| *x <= soc).clamp(1, self.soc.len() - 1)
     }

@@ -24,7 +24,7 @@ pub(crate) static THEVENIN: Citation = Citation::fixed(
 );
 
 /// Most pairs a circuit may have.
-const MOST_PAIRS: usize = 2;
+pub(crate) const MOST_PAIRS: usize = 2;
 
 /// A cell as a circuit at one temperature.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,6 +55,14 @@ impl CircuitState {
     #[must_use]
     pub fn charge(&self) -> StateOfCharge {
         StateOfCharge::from_si(self.soc)
+    }
+    /// As a kernel left it: within 0 to 1 but for rounding, and the voltages of its pairs.
+    pub(crate) fn of(soc: f64, pairs: [f64; MOST_PAIRS]) -> Self {
+        Self { soc, pairs }
+    }
+    /// For a kernel: share of charge and volts over each pair.
+    pub(crate) fn numbers(&self) -> (f64, [f64; MOST_PAIRS]) {
+        (self.soc, self.pairs)
     }
     /// Voltage over a pair.
     #[must_use]
@@ -123,6 +131,21 @@ impl EquivalentCircuit {
         })
     }
 
+    /// Its open-circuit curve.
+    #[must_use]
+    pub fn curve(&self) -> &CurveAt {
+        &self.curve
+    }
+    /// Its capacity.
+    #[must_use]
+    pub fn capacity(&self) -> Charge {
+        self.capacity
+    }
+    /// Charge that stays of the charge that goes in.
+    #[must_use]
+    pub fn coulombic_efficiency(&self) -> Fraction {
+        Fraction::new(self.coulombic_efficiency)
+    }
     /// The resistance that answers at once.
     #[must_use]
     pub fn r0(&self) -> Resistance {

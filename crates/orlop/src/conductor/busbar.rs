@@ -9,9 +9,9 @@
 use super::Material;
 use super::heat::air_temperature;
 use super::resistance::RESISTIVITY;
-use super::root::bracketed;
 use crate::choice::choice;
 use crate::error::{Error, positive};
+use crate::solve::bracketed;
 use crate::source::{Citation, Confidence};
 use crate::tables::bars;
 use crate::working::{Recorder, Silent, Step};
@@ -53,6 +53,12 @@ impl FlatBar {
     /// [`Error::Input`] for a side that is not above zero.
     pub fn new(width: Length, thickness: Length, material: Material) -> Result<Self, Error> {
         Ok(Self { width: positive(width, "width")?, thickness: positive(thickness, "thickness")?, material })
+    }
+
+    /// Its metal.
+    #[must_use]
+    pub fn material(&self) -> Material {
+        self.material
     }
 
     /// Cross-section.

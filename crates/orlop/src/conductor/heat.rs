@@ -24,10 +24,10 @@
 //! (f = 0.80, rho_b = 6 K m/W). All n conductors carry the same current and only the middle one is judged. This is a
 //! model of ours, not a measurement; the result says so.
 
-use super::root::bracketed;
 use super::{Conductor, Material};
 use crate::error::{Error, positive};
 use crate::range::Range;
+use crate::solve::bracketed;
 use crate::source::{Citation, Confidence};
 use crate::tables::thermal::{AirConstants, air_constants, insulation_resistivity};
 use crate::working::{Recorder, Silent, Step};

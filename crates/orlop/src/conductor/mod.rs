@@ -20,16 +20,15 @@ mod drop;
 pub mod heat;
 mod kinds;
 pub mod resistance;
-mod root;
 pub mod size;
 pub mod warming;
 pub(crate) mod wire;
 pub mod withstand;
 
+pub(crate) use crate::solve::bracketed;
 pub use ampacity::{Ampacity, AmpacityQuestion};
 pub use heat::SteadyState;
 pub use kinds::{Duty, Material, SpaceKind};
-pub(crate) use root::bracketed;
 pub use size::{equivalent_area_order, standard_sizes};
 pub use wire::Conductor;
 pub use withstand::Withstand;

@@ -6,9 +6,9 @@
 //! conductor starts cold and that factor is one.
 
 use super::heat::{HeatPath, SteadyState, air_temperature};
-use super::root::bracketed;
 use super::{Conductor, Duty};
 use crate::error::{Error, not_negative, positive};
+use crate::solve::bracketed;
 use crate::source::{Citation, Confidence};
 use crate::tables::thermal::heat_capacity;
 use crate::working::{Recorder, Silent, Step};

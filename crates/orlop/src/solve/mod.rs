@@ -1,4 +1,15 @@
-//! Sparse symmetric systems: `A x = b` with a positive definite `A`, many times over one pattern.
+//! General mathematics for the rooms above: sparse systems, least squares, statistics.
+//!
+//! | question | where |
+//! |---|---|
+//! | what solves a dense overdetermined system, and how well is each unknown known | [`LeastSquares`], [`NonNegative`] |
+//! | how probable is a value of a statistic | [`normal_cdf`], [`student_cdf`], [`fisher_tail`], [`chi_squared_tail`] |
+//! | what interval holds a sum of errors | [`ErrorSum`] |
+//! | is one value an outlier | [`Grubbs`] |
+//! | what solves a large sparse symmetric system | [`Symbolic`], [`Factor`], as follows |
+//!
+//! # Sparse symmetric systems
+//! `A x = b` with a positive definite `A`, many times over one pattern.
 //!
 //! | step | how often | what |
 //! |---|---|---|
@@ -6,6 +17,8 @@
 //! | [`Factor::factor`] | once per set of values | `A = L D Lᵀ`; a pivot that is not positive is named |
 //! | [`Factor::solve`] | once per right-hand side | in place |
 //! | [`Factor::inverse`] | when wanted | diagonal of the inverse, and its entries on the pattern of `A`, in one pass |
+//!
+//! Random numbers that are counted ([`Draws`]) are here too.
 //!
 //! Trees are recognised by themselves and need neither fill nor index lists. All numbers stand in the *order of
 //! elimination*: unknown `i` lives at [`Symbolic::place`]`(i)`. Nothing is allocated by `factor` and `solve`.
@@ -26,14 +39,32 @@
 //! assert!((x[symbolic.place(0)] - 0.4).abs() < 1e-15 && (x[symbolic.place(1)] - 0.2).abs() < 1e-15);
 //! ```
 
+mod distribution;
+mod error_sum;
 mod factor;
+mod gamma;
 mod inverse;
+mod least_squares;
+mod nonnegative;
 mod order;
+mod outlier;
 mod peel;
+mod random;
+mod root;
 mod symbolic;
 
+pub use distribution::{
+    chi_squared_tail, fisher_tail, normal_cdf, normal_quantile, student_cdf, student_quantile,
+};
+pub use error_sum::ErrorSum;
 pub use factor::{Factor, NotPositive};
 pub use inverse::Inverse;
+pub use least_squares::LeastSquares;
+pub use nonnegative::NonNegative;
+pub use outlier::Grubbs;
+pub(crate) use random::PHILOX;
+pub use random::{Draws, philox};
+pub(crate) use root::bracketed;
 pub use symbolic::Symbolic;
 
 /// No index: no parent, no neighbour.

@@ -1,0 +1,430 @@
+//! Capacity tests: a log of a discharge, and what it proves.
+
+mod state;
+
+use crate::asked::Asked;
+use crate::columns::Columns;
+use crate::convert::{self, out, out_option, out_si};
+use crate::errors::{OrRaise, raise};
+use crate::html::sheet;
+use crate::judgement::Judgement;
+use crate::range::Range;
+use crate::run::run;
+use crate::working::Working;
+use orlop::Error;
+use orlop::proving::capacity::{
+    self, Chunk, Instrument, Log, LogFormat, Outcome, Procedure, Sampling, Sign, Stop, TemperatureCorrection,
+    compare, evaluate_log,
+};
+use orlop_units::{
+    Charge, Fraction, Kind, Quantity, Temperature, TemperatureRise, Voltage, amperes, seconds, show, volts,
+};
+use pyo3::prelude::*;
+use pyo3::types::{PyBytes, PyDict, PyTuple};
+
+type Any<'a, 'py> = Option<&'a Bound<'py, PyAny>>;
+
+const P95: Fraction = Fraction::new(0.95);
+/// Names that the time column may have, with the seconds of its unit.
+const TIMES: [(&str, f64); 3] = [("time_s", 1.0), ("time_min", 60.0), ("time_h", 3600.0)];
+
+/// A log of a discharge: what it shows, and what was wrong with it.
+///
+/// Columns carry their unit in the name: ``time_s``, ``time_min`` or ``time_h``; ``current_a``; and where there are any
+/// ``voltage_v``, ``temperature_degc``, ``indicated_percent`` (a monitor's state of charge) and one ``cell_..._v`` for each cell. Nothing
+/// (None, NaN) stands for a missing value. Rows may be in any order; repeated, missing and late rows are counted in ``notes``.
+///
+/// Parameters
+/// ----------
+/// columns : dict or Arrow table
+/// sign : {"detect", "discharge-positive", "charge-positive"}
+///     Which sign a discharge has. Volts that say otherwise are an error.
+/// mean_since_start : bool
+///     Each row's current is the mean since the row before, and the first since time zero; otherwise it is the current at the
+///     moment of the row.
+///
+/// Examples
+/// --------
+/// >>> import orlop
+/// >>> log = orlop.DischargeLog({"time_h": [0, 1, 2, 3], "current_a": [-20, -20, -20, -20], "voltage_v": [13.2, 13.1, 12.9, 10.4]})
+/// >>> log
+/// DischargeLog(60 Ah in 3 h, 4 rows)
+/// >>> log.sign
+/// 'discharge negative: the volts fall over the log'
+#[pyclass(frozen, module = "orlop", eq)]
+#[derive(Clone, PartialEq)]
+pub struct DischargeLog {
+    log: Log,
+    cells: Vec<String>,
+}
+
+/// A capacity test, evaluated: a capacity with its interval, or a lower bound only.
+///
+/// Examples
+/// --------
+/// >>> import orlop
+/// >>> log = orlop.DischargeLog({"time_h": [0, 2, 4, 5], "current_a": [36, 36, 36, 36], "cell_1_v": [3.3, 3.26, 3.22, 2.79]})
+/// >>> test = log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", gain="0.5 %", offset="50 mA", cell_meter="5 mV")
+/// >>> test
+/// CapacityTest(180 Ah +- 1.4 Ah (95 %), 103 % of the rated 175 Ah)
+/// >>> test.smallest_cell
+/// 'cell_1_v'
+#[pyclass(frozen, module = "orlop", eq)]
+#[derive(Clone, PartialEq)]
+pub struct CapacityTest {
+    test: capacity::CapacityTest,
+    log: DischargeLog,
+    asked: Asked,
+}
+
+fn sign_named(text: &str, field: &str) -> Result<Sign, Error> {
+    match text {
+        "detect" => Ok(Sign::Detect),
+        "discharge-positive" => Ok(Sign::DischargePositive),
+        "charge-positive" => Ok(Sign::ChargePositive),
+        other => {
+            Err(Error::input(field, format!("'{other}'"), "detect, discharge-positive or charge-positive"))
+        }
+    }
+}
+
+#[pymethods]
+impl DischargeLog {
+    #[new]
+    #[pyo3(signature = (columns, *, sign=None, mean_since_start=false))]
+    fn new(columns: &Bound<'_, PyAny>, sign: Any<'_, '_>, mean_since_start: bool) -> PyResult<Self> {
+        let py = columns.py();
+        let table = Columns::read(columns, "log")?;
+        let names: Vec<&str> = table.all().iter().map(|(name, _)| name.as_str()).collect();
+        let cells: Vec<String> = names
+            .iter()
+            .filter(|n| n.starts_with("cell_") && n.ends_with("_v"))
+            .map(ToString::to_string)
+            .collect();
+        let mut known: Vec<&str> = TIMES.iter().map(|t| t.0).collect();
+        known.extend(["current_a", "voltage_v", "temperature_degc", "indicated_percent"]);
+        known.extend(cells.iter().map(String::as_str));
+        table.only(py, &known)?;
+        let given: Vec<_> = TIMES.iter().filter(|t| names.contains(&t.0)).collect();
+        let [(time_name, unit)] = given[..] else {
+            let got = if given.is_empty() { "no time column" } else { "several time columns" };
+            return Err(raise(py, &Error::input("log", got, "one of time_s, time_min, time_h")));
+        };
+        let time = table.numbers(py, time_name)?.unwrap_or_default();
+        let Some(current) = table.numbers(py, "current_a")? else {
+            return Err(raise(py, &Error::input("log", "no column 'current_a'", "the current in amperes")));
+        };
+        let voltage = table.numbers(py, "voltage_v")?;
+        let temperature = table.numbers(py, "temperature_degc")?;
+        let indicated = table.numbers(py, "indicated_percent")?;
+        let volts: Vec<&[f64]> =
+            cells.iter().map(|c| Ok(table.numbers(py, c)?.unwrap_or_default())).collect::<PyResult<_>>()?;
+        let sign = match sign {
+            None => Sign::Detect,
+            Some(s) => sign_named(
+                &convert::text(s, "sign", "detect, discharge-positive or charge-positive")?,
+                "sign",
+            )
+            .or_raise(py)?,
+        };
+        let sampling =
+            if mean_since_start { Sampling::MeanSince { start: 0.0 } } else { Sampling::AtTheMoment };
+        let format = LogFormat { time_unit: seconds(*unit), sign, sampling };
+        let chunk = Chunk { time, current, voltage, cells: &volts, temperature, indicated };
+        let log = run(py, || evaluate_log(&chunk, format))?;
+        Ok(Self { log, cells })
+    }
+
+    /// Charge drawn, what was charged back in between subtracted.
+    #[getter]
+    fn charge(&self, py: Python<'_>) -> PyResult<Py<PyAny>> {
+        out(py, self.log.charge)
+    }
+    /// Energy drawn, or None without volts.
+    #[getter]
+    fn energy(&self, py: Python<'_>) -> PyResult<Option<Py<PyAny>>> {
+        out_option(py, self.log.energy)
+    }
+    /// Time from the first row to the last.
+    #[getter]
+    fn duration(&self, py: Python<'_>) -> PyResult<Py<PyAny>> {
+        out(py, self.log.duration)
+    }
+    /// Mean current, discharge positive.
+    #[getter]
+    fn mean_current(&self, py: Python<'_>) -> PyResult<Py<PyAny>> {
+        out(py, self.log.mean_current)
+    }
+    /// Mean temperature weighted by the current, or None.
+    #[getter]
+    fn mean_temperature(&self, py: Python<'_>) -> PyResult<Option<Py<PyAny>>> {
+        out_option(py, self.log.mean_temperature)
+    }
+    /// Which sign a discharge has in the log, and how that is known.
+    #[getter]
+    fn sign(&self) -> String {
+        let word = if self.log.discharge_positive { "positive" } else { "negative" };
+        format!("discharge {word}: {}", self.log.sign_known_by)
+    }
+    /// Names of the cells' columns.
+    #[getter]
+    fn cells<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        PyTuple::new(py, &self.cells)
+    }
+    /// What was wrong with the log and how it was dealt with.
+    #[getter]
+    fn notes<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        PyTuple::new(py, self.log.care.sentences())
+    }
+
+    /// The capacity that the log proves, by what is known of the instrument and by the definitions of the test.
+    ///
+    /// Parameters
+    /// ----------
+    /// rated : str or quantity
+    ///     Rated capacity.
+    /// full : str or quantity, optional
+    ///     How far "full" may have been off, as a share. Without a definition of full there is a lower bound only.
+    /// stop_cell, stop_bank, stop_indicated : str or quantity, optional
+    ///     What ended the discharge: a cell's volts, the bank's volts, or the monitor's percentage.
+    /// gain, offset, clock, thermometer, cell_meter : str or quantity, optional
+    ///     Limits of error of the instrument, each to both sides; none means no error.
+    /// empty : str or quantity, optional
+    ///     How far "empty" may have been off; by default what the cell meter means at the slope of the end.
+    /// temperature_coefficient, coefficient_within, reference : str or quantity, optional
+    ///     Capacity per kelvin, its limits, and the temperature that the result is stated at (25 degC).
+    /// instrument : str
+    ///     Its name: tests with the same name and limits are taken to be made with the same instrument.
+    #[pyo3(signature = (*, rated, full=None, stop_cell=None, stop_bank=None, stop_indicated=None, gain=None, offset=None,
+                        clock=None, thermometer=None, cell_meter=None, empty=None, temperature_coefficient=None,
+                        coefficient_within=None, reference=None, instrument=None))]
+    #[allow(clippy::too_many_arguments)]
+    fn capacity_test(
+        slf: &Bound<'_, Self>,
+        rated: &Bound<'_, PyAny>,
+        full: Any<'_, '_>,
+        stop_cell: Any<'_, '_>,
+        stop_bank: Any<'_, '_>,
+        stop_indicated: Any<'_, '_>,
+        gain: Any<'_, '_>,
+        offset: Any<'_, '_>,
+        clock: Any<'_, '_>,
+        thermometer: Any<'_, '_>,
+        cell_meter: Any<'_, '_>,
+        empty: Any<'_, '_>,
+        temperature_coefficient: Any<'_, '_>,
+        coefficient_within: Any<'_, '_>,
+        reference: Any<'_, '_>,
+        instrument: Any<'_, '_>,
+    ) -> PyResult<CapacityTest> {
+        let py = slf.py();
+        let mut asked = Asked::default();
+        let rated: Charge = asked.quantity("rated", rated)?;
+        let full = asked.optional("full", full)?;
+        let cell: Option<Voltage> = asked.optional("stop_cell", stop_cell)?;
+        let bank: Option<Voltage> = asked.optional("stop_bank", stop_bank)?;
+        let indicated: Option<Fraction> = asked.optional("stop_indicated", stop_indicated)?;
+        let stop = match (cell, bank, indicated) {
+            (None, None, None) => Stop::Unknown,
+            (Some(v), None, None) => Stop::Cell(v),
+            (None, Some(v), None) => Stop::Bank(v),
+            (None, None, Some(p)) => Stop::Indicated(p),
+            _ => {
+                let expected = "at most one of stop_cell=, stop_bank=, stop_indicated=";
+                return Err(raise(py, &Error::input("stop", "more than one", expected)));
+            }
+        };
+        let name = match instrument {
+            None => "the instrument".to_string(),
+            Some(i) => convert::text(i, "instrument", "its name")?,
+        };
+        let meter = Instrument {
+            gain: asked.optional("gain", gain)?.unwrap_or(Fraction::new(0.0)),
+            offset: asked.optional("offset", offset)?.unwrap_or(amperes(0.0)),
+            clock: asked.optional("clock", clock)?.unwrap_or(Fraction::new(0.0)),
+            thermometer: asked.optional("thermometer", thermometer)?.unwrap_or(TemperatureRise::kelvins(0.0)),
+            cell_voltage: asked.optional("cell_meter", cell_meter)?.unwrap_or(volts(0.0)),
+            name: name.clone(),
+        };
+        asked.said("instrument", name);
+        let empty = asked.optional("empty", empty)?;
+        let per_kelvin: Option<Fraction> =
+            asked.optional("temperature_coefficient", temperature_coefficient)?;
+        let within: Option<Fraction> = asked.optional("coefficient_within", coefficient_within)?;
+        let reference: Option<Temperature> = asked.optional("reference", reference)?;
+        if per_kelvin.is_none() && (within.is_some() || reference.is_some()) {
+            let expected = "temperature_coefficient= where coefficient_within= or reference= are given";
+            return Err(raise(py, &Error::input("temperature_coefficient", "none", expected)));
+        }
+        let temperature = per_kelvin.map(|k| TemperatureCorrection {
+            per_kelvin: k.value(),
+            half_width: within.map_or(0.0, Fraction::value),
+            reference: reference.unwrap_or(Temperature::celsius(25.0)),
+        });
+        let procedure = Procedure { rated, full, empty, stop, temperature, rate: None };
+        let log = slf.get().clone();
+        let inner = log.log.clone();
+        let test = run(py, || capacity::CapacityTest::new(inner, meter, procedure))?;
+        Ok(CapacityTest { test, log, asked })
+    }
+
+    fn __repr__(&self) -> String {
+        let log = &self.log;
+        format!("DischargeLog({} in {}, {} rows)", show(log.charge), show(log.duration), log.care.rows)
+    }
+    fn _repr_html_(&self) -> String {
+        let log = &self.log;
+        sheet(
+            "log of a discharge",
+            &[
+                ("charge", show(log.charge)),
+                ("energy", log.energy.map(show).unwrap_or_default()),
+                ("duration", show(log.duration)),
+                ("mean current", show(log.mean_current)),
+                ("mean temperature", log.mean_temperature.map(show).unwrap_or_default()),
+                ("sign", self.sign()),
+            ],
+            &log.care.sentences(),
+        )
+    }
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        let make = py.import("orlop._orlop")?.getattr("_discharge_log")?;
+        let bytes = PyBytes::new(py, &state::write(&self.log, &self.cells));
+        (make, (crate::asked::SCHEMA, bytes)).into_pyobject(py)
+    }
+}
+
+/// Remakes a pickled log.
+#[pyfunction(name = "_discharge_log")]
+pub fn rebuild(py: Python<'_>, schema: u32, bytes: &[u8]) -> PyResult<DischargeLog> {
+    crate::asked::check_schema(py, schema)?;
+    let (log, cells) = state::read(bytes).or_raise(py)?;
+    Ok(DischargeLog { log, cells })
+}
+
+#[pymethods]
+impl CapacityTest {
+    /// The log that was tested.
+    #[getter]
+    fn log(&self) -> DischargeLog {
+        self.log.clone()
+    }
+    /// The capacity, at the reference temperature where one was asked for; None when there is a lower bound only.
+    #[getter]
+    fn capacity(&self, py: Python<'_>) -> PyResult<Option<Py<PyAny>>> {
+        out_option(py, self.test.capacity().map(|b| b.value()))
+    }
+    /// Standard uncertainty of the capacity, or of the charge drawn when there is a lower bound only.
+    #[getter]
+    fn uncertainty(&self, py: Python<'_>) -> PyResult<Py<PyAny>> {
+        out(py, self.budget_of().combined())
+    }
+    /// Why there is a lower bound only, or "".
+    #[getter]
+    fn why(&self) -> &str {
+        match &self.test.outcome {
+            Outcome::Capacity(_) => "",
+            Outcome::AtLeast { why, .. } => why,
+        }
+    }
+    /// Each cause of error and what its standard uncertainty does to the result.
+    #[getter]
+    fn budget<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
+        let dict = PyDict::new(py);
+        for term in self.budget_of().terms() {
+            dict.set_item(&term.name, out_si(py, Kind::Charge, term.effect.abs())?)?;
+        }
+        Ok(dict)
+    }
+    /// The cell that reached its knee first, or None: the smallest, where all were full at the start.
+    #[getter]
+    fn smallest_cell(&self) -> Option<&str> {
+        self.test.weakness.knees.first().map(|k| self.log.cells[k.cell].as_str())
+    }
+    /// The cell that sags most under load, or None.
+    #[getter]
+    fn most_resistive_cell(&self) -> Option<&str> {
+        self.test.weakness.most_resistive.map(|(k, _)| self.log.cells[k].as_str())
+    }
+    /// Capacity that the monitor's percentage is computed from, or None where it is not.
+    #[getter]
+    fn monitor_setting(&self, py: Python<'_>) -> PyResult<Option<Py<PyAny>>> {
+        out_option(py, self.test.indicated.filter(|i| i.repeats_setting).map(|i| i.implied))
+    }
+    /// What a reader must know.
+    #[getter]
+    fn flags<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        PyTuple::new(py, &self.test.flags)
+    }
+    /// The answer in one sentence.
+    #[getter]
+    fn sentence(&self, py: Python<'_>) -> PyResult<String> {
+        self.test.sentence(P95).or_raise(py)
+    }
+
+    /// Bounds of the capacity with a probability; a lower bound only has no upper end.
+    #[pyo3(signature = (coverage=None))]
+    fn bounds(&self, py: Python<'_>, coverage: Any<'_, '_>) -> PyResult<Range> {
+        Ok(self.test.bounds(probability(coverage)?).or_raise(py)?.into())
+    }
+
+    /// Whether the bank keeps a share of its rated capacity (80 % by practice), with a probability.
+    #[pyo3(signature = (share=None, *, coverage=None))]
+    fn against_rated(
+        &self,
+        py: Python<'_>,
+        share: Any<'_, '_>,
+        coverage: Any<'_, '_>,
+    ) -> PyResult<Judgement> {
+        let share = share.map_or(Ok(Fraction::new(0.8)), |s| convert::quantity(s, "share"))?;
+        Ok(Judgement(self.test.against_rated(share, probability(coverage)?).or_raise(py)?))
+    }
+
+    /// Two sentences on the change to a later test: by the instruments that were used, and as if they were independent.
+    #[pyo3(signature = (later, *, coverage=None))]
+    fn compare(&self, py: Python<'_>, later: &Self, coverage: Any<'_, '_>) -> PyResult<(String, String)> {
+        let seen = compare(&self.test, &later.test, probability(coverage)?).or_raise(py)?;
+        Ok((seen.as_tested.sentence(), seen.independent.sentence()))
+    }
+
+    /// How the answer was found.
+    fn explain(&self, py: Python<'_>) -> PyResult<Working> {
+        let test = self.test.clone();
+        run(py, || {
+            let mut working = orlop::Working::new("capacity test");
+            capacity::CapacityTest::new_recorded(test.log, test.instrument, test.procedure, &mut working)?;
+            Ok(working)
+        })
+        .map(Working::from)
+    }
+
+    fn __repr__(&self) -> String {
+        let answer = self.test.sentence(P95).unwrap_or_default();
+        // Why there is a lower bound only is told by `why`.
+        format!("CapacityTest({})", answer.split(": ").next().unwrap_or_default())
+    }
+    fn _repr_html_(&self) -> String {
+        let budget = self.budget_of().terms().iter().filter(|t| t.effect != 0.0);
+        let parts: Vec<(String, String)> =
+            budget.map(|t| (t.name.clone(), show(Charge::from_si(t.effect.abs())))).collect();
+        let rows: Vec<(&str, String)> = parts.iter().map(|(n, v)| (n.as_str(), v.clone())).collect();
+        sheet(&self.test.sentence(P95).unwrap_or_default(), &rows, &self.test.flags)
+    }
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        let log = self.log.clone().into_pyobject(py)?.into_any();
+        self.asked.reduce(py, Some(log), "capacity_test")
+    }
+}
+
+impl CapacityTest {
+    fn budget_of(&self) -> &orlop::proving::uncertainty::Budget<Charge> {
+        match &self.test.outcome {
+            Outcome::Capacity(budget) => budget,
+            Outcome::AtLeast { drawn, .. } => drawn,
+        }
+    }
+}
+
+fn probability(coverage: Any<'_, '_>) -> PyResult<Fraction> {
+    coverage.map_or(Ok(P95), |c| convert::quantity(c, "coverage"))
+}

@@ -1,0 +1,313 @@
+//! Bringing cells to the top together, and keeping them there.
+//!
+//! | question | answer |
+//! |---|---|
+//! | what does each cell lack | [`to_the_top`], [`spread`] |
+//! | how long does a bench supply need, leads and taper counted | [`BenchSupply::charge`] |
+//! | what must balancing make up in service | [`drift`] |
+//! | what does a bleeding resistor do | [`Bleeder`] |
+
+use crate::cell::{CurveAt, StateOfCharge};
+use crate::error::{Error, not_negative, positive};
+use crate::judgement::{Judgement, Sense, Severity};
+use crate::source::{Citation, Confidence};
+use orlop_units::{
+    Charge, Current, Fraction, Power, Quantity, Resistance, Time, Voltage, amperes, coulombs, ohms, seconds,
+    show, volts,
+};
+
+pub(crate) static TAPER: Citation = Citation::fixed(
+    "constant-voltage-taper",
+    "elementary circuit theory",
+    "",
+    "",
+    "I = (U - E(z))/R at constant voltage: on a straight piece of E the current falls with tau = R Q/(dE/dz)",
+    Confidence::Published,
+    "derived",
+);
+
+/// The mean month of a year, s.
+const MONTH: f64 = 2_629_746.0;
+
+/// What a cell lacks to be full: (1 - z) Q.
+///
+/// # Errors
+/// [`Error::Input`] for a capacity not above zero.
+pub fn to_the_top(capacity: Charge, charge: StateOfCharge) -> Result<Charge, Error> {
+    Ok(coulombs(positive(capacity, "capacity")?.si() * (1.0 - charge.si())))
+}
+
+/// What balancing must take from the fullest cell before all are full together: the largest lack less the smallest.
+///
+/// # Errors
+/// [`Error::Input`] for no cell or a capacity not above zero.
+pub fn spread(cells: &[(Charge, StateOfCharge)]) -> Result<Charge, Error> {
+    let lacks = cells.iter().map(|(q, z)| to_the_top(*q, *z)).collect::<Result<Vec<_>, _>>()?;
+    let ends = |f: fn(f64, f64) -> f64| lacks.iter().map(|q| q.si()).reduce(f);
+    match (ends(f64::max), ends(f64::min)) {
+        (Some(most), Some(least)) => Ok(coulombs(most - least)),
+        _ => Err(Error::input("cells", "none", "at least one cell")),
+    }
+}
+
+/// A supply with a set voltage, a current limit, and leads. The voltage is that of its own terminals.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BenchSupply {
+    voltage: Voltage,
+    limit: Current,
+    leads: Resistance,
+}
+
+/// How a charge on the bench goes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BenchCharge {
+    /// What goes in.
+    pub charge: Charge,
+    /// How full the cells are in the end, all together.
+    pub reached: StateOfCharge,
+    /// How long it takes.
+    pub time: Time,
+    /// How long it would take if the supply felt the voltage at the cells.
+    pub without_leads: Time,
+    /// What the leads drop at the first moment: the display of the supply shows so much more than the cells have.
+    pub drop: Voltage,
+}
+
+impl BenchSupply {
+    /// A supply set to a voltage, with both of its leads together.
+    ///
+    /// # Errors
+    /// [`Error::Input`] for a value not above zero; leads may be zero.
+    pub fn new(voltage: Voltage, limit: Current, leads: Resistance) -> Result<Self, Error> {
+        Ok(Self {
+            voltage: positive(voltage, "voltage")?,
+            limit: positive(limit, "limit")?,
+            leads: not_negative(leads, "leads")?,
+        })
+    }
+
+    /// Charges cells side by side until the current has fallen to `tail` or they are full.
+    ///
+    /// The cells count as one with the sum of their capacities, their mean charge, and `resistance` of all of them together (that
+    /// of a slow current); losses of charge are left out (below 1 percent for lithium cells).
+    ///
+    /// # Errors
+    /// [`Error::Input`] for no cell, a capacity or tail not above zero, or a negative resistance;
+    /// [`Error::NoSolution`] when the set voltage is below that of the cells, or no current limit is left by resistances of zero.
+    pub fn charge(
+        &self,
+        curve: &CurveAt,
+        cells: &[(Charge, StateOfCharge)],
+        resistance: Resistance,
+        tail: Current,
+    ) -> Result<BenchCharge, Error> {
+        let (tail, resistance) = (positive(tail, "tail")?, not_negative(resistance, "resistance")?);
+        if cells.is_empty() {
+            return Err(Error::input("cells", "none", "at least one cell"));
+        }
+        let lack = cells.iter().map(|(q, z)| to_the_top(*q, *z)).collect::<Result<Vec<_>, _>>()?.into_iter();
+        let whole: f64 = cells.iter().map(|(q, _)| q.si()).sum();
+        let from = 1.0 - lack.map(Quantity::si).sum::<f64>() / whole;
+        let run = |leads: f64| {
+            let r = (leads + resistance.si()).max(1e-9);
+            let supply = Kernel { set: self.voltage.si(), limit: self.limit.si(), r, tail: tail.si() };
+            supply.run(curve, from, whole)
+        };
+        let first = (self.voltage.si() - curve.voltage(from)) / (self.leads + resistance).si().max(1e-9);
+        if first <= 0.0 {
+            return Err(Error::NoSolution {
+                what: format!(
+                    "cells of {} take nothing from {}",
+                    show(volts(curve.voltage(from))),
+                    show(self.voltage)
+                ),
+                hint: "set the supply to the highest permitted voltage of the cell".into(),
+            });
+        }
+        let (reached, time) = run(self.leads.si());
+        let (_, without) = run(0.0);
+        Ok(BenchCharge {
+            charge: coulombs((reached - from) * whole),
+            reached: StateOfCharge::new(reached.clamp(0.0, 1.0))?,
+            time: seconds(time),
+            without_leads: seconds(without),
+            drop: volts(first.min(self.limit.si()) * self.leads.si()),
+        })
+    }
+}
+
+struct Kernel {
+    set: f64,
+    limit: f64,
+    r: f64,
+    tail: f64,
+}
+
+impl Kernel {
+    fn current(&self, rest: f64) -> f64 {
+        ((self.set - rest) / self.r).min(self.limit)
+    }
+
+    /// How full, and after how many seconds.
+    fn run(&self, curve: &CurveAt, from: f64, charge: f64) -> (f64, f64) {
+        let points: Vec<(f64, f64)> = curve.points().filter(|(z, _)| *z > from).collect();
+        let (mut z, mut rest, mut time) = (from, curve.voltage(from), 0.0);
+        for (end, above) in points {
+            // The piece is parted where the limit ends and where the tail is reached.
+            let slope = (above - rest) / (end - z);
+            let mut marks: Vec<f64> = [self.set - self.limit * self.r, self.set - self.tail * self.r]
+                .iter()
+                .map(|v| z + (v - rest) / slope)
+                .filter(|x| x.is_finite() && *x > z && *x < end)
+                .collect();
+            marks.sort_by(f64::total_cmp);
+            marks.push(end);
+            let (start, low) = (z, rest);
+            for mark in marks {
+                if self.current(rest) <= self.tail * (1.0 + 1e-12) {
+                    return (z, time);
+                }
+                let next = low + slope * (mark - start);
+                time += self.piece(charge * (mark - z), rest, next);
+                (z, rest) = (mark, next);
+            }
+        }
+        (z, time)
+    }
+
+    /// Seconds for a charge while the rest voltage moves from `a` to `b` in a straight line.
+    fn piece(&self, charge: f64, a: f64, b: f64) -> f64 {
+        let (first, last) = (self.current(a), self.current(b));
+        if first == last || (first - last).abs() < 1e-12 * first {
+            return charge / first;
+        }
+        // The current falls in a straight line with charge: the time is charge over its logarithmic mean.
+        charge * (first / last).ln() / (first - last)
+    }
+}
+
+/// Mean current that balancing must move: the spread of self-discharge among the cells, a share of the capacity in a month.
+///
+/// ```
+/// use orlop::{pack::balance::drift, units::{ampere_hours, show, Fraction}};
+/// assert_eq!(show(drift(ampere_hours(280.0), Fraction::new(0.01))?), "3.83 mA");
+/// # Ok::<(), orlop::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Input`] for a capacity not above zero or a negative spread.
+pub fn drift(capacity: Charge, spread_per_month: Fraction) -> Result<Current, Error> {
+    let spread = not_negative(spread_per_month, "spread_per_month")?;
+    Ok(amperes(positive(capacity, "capacity")?.si() * spread.value() / MONTH))
+}
+
+/// A resistor that a manager ties across a cell that is fuller than the others.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bleeder {
+    resistance: Resistance,
+    voltage: Voltage,
+}
+
+impl Bleeder {
+    /// A resistor and the voltage of the cell while it bleeds.
+    ///
+    /// # Errors
+    /// [`Error::Input`] for a value not above zero.
+    pub fn new(resistance: Resistance, voltage: Voltage) -> Result<Self, Error> {
+        Ok(Self { resistance: positive(resistance, "resistance")?, voltage: positive(voltage, "voltage")? })
+    }
+
+    /// The resistor for a wanted current.
+    ///
+    /// # Errors
+    /// [`Error::Input`] for a value not above zero.
+    pub fn of_current(current: Current, voltage: Voltage) -> Result<Self, Error> {
+        let r = positive(voltage, "voltage")?.si() / positive(current, "current")?.si();
+        Self::new(ohms(r), voltage)
+    }
+
+    /// Its current: U/R.
+    #[must_use]
+    pub fn current(&self) -> Current {
+        self.voltage / self.resistance
+    }
+
+    /// Its heat: U^2/R.
+    #[must_use]
+    pub fn heat(&self) -> Power {
+        self.voltage * self.current()
+    }
+
+    /// Time to bleed a charge, when it works for a share of the time (it bleeds near the top only).
+    ///
+    /// # Errors
+    /// [`Error::Input`] for a negative charge, or a share not above zero or above one.
+    pub fn time(&self, charge: Charge, share_of_time: Fraction) -> Result<Time, Error> {
+        let share = share(share_of_time)?;
+        Ok(seconds(not_negative(charge, "charge")?.si() / self.current().si() / share))
+    }
+
+    /// Whether it makes up for the drift of the cells: rule `balance-keeps-up`.
+    ///
+    /// # Errors
+    /// As [`drift`] and [`Bleeder::time`].
+    pub fn keeps_up(
+        &self,
+        capacity: Charge,
+        spread_per_month: Fraction,
+        share_of_time: Fraction,
+    ) -> Result<Judgement, Error> {
+        let need = drift(capacity, spread_per_month)?;
+        let mean = self.current() * share(share_of_time)?;
+        Ok(Judgement::compare("balance-keeps-up", "bank.balance", Severity::C, mean, Sense::AtLeast, need)
+            .clause("mean current of the resistor against the mean drift of the cells", Confidence::Published)
+            .what(format!(
+                "bleeding {} for {} of the time is {} on the mean; the cells drift apart by {}",
+                show(self.current()),
+                show(share_of_time),
+                show(mean),
+                show(need)
+            ))
+            .to_do(
+                "hold the bank at the top for longer now and then, or choose a manager that balances faster",
+            ))
+    }
+}
+
+fn share(of_time: Fraction) -> Result<f64, Error> {
+    let share = positive(of_time, "share_of_time")?.value();
+    if share > 1.0 {
+        return Err(Error::input("share_of_time", show(of_time), "at most 100 %"));
+    }
+    Ok(share)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use orlop_units::ampere_hours;
+
+    // From 100 A to 5 A with a time constant of 600 s: 600 ln 20 = 1797 s and 600 (100 - 5) As = 15.83 Ah (closed form).
+    #[test]
+    fn the_taper_is_the_closed_form() {
+        let charge = 600.0 * 95.0;
+        let kernel = Kernel { set: 3.65, limit: 100.0, r: 1e-3, tail: 5.0 };
+        let time = kernel.piece(charge, 3.55, 3.645);
+        assert_relative_eq!(time, 1797.4, max_relative = 1e-4);
+        assert_relative_eq!(coulombs(charge).out(), 15.83, max_relative = 1e-3);
+        assert_relative_eq!(kernel.piece(100.0, 3.0, 3.2), 1.0, max_relative = 1e-12);
+    }
+
+    // 3.45 V on 33 ohm: 0.1045 A, 0.361 W; 2.8 Ah take 26.8 h (arithmetic of a published balancing note).
+    #[test]
+    fn a_bleeder_by_ohms_law() {
+        let bleeder = Bleeder::new(ohms(33.0), volts(3.45)).unwrap();
+        assert_relative_eq!(bleeder.current().si(), 0.1045, max_relative = 1e-3);
+        assert_relative_eq!(bleeder.heat().si(), 0.361, max_relative = 1e-3);
+        let all = Fraction::new(1.0);
+        let time = |ah| bleeder.time(ampere_hours(ah), all).unwrap().si() / 3600.0;
+        assert_relative_eq!(time(2.8), 26.8, max_relative = 1e-3);
+        assert_relative_eq!(time(5.6), 53.6, max_relative = 1e-3);
+    }
+}

@@ -1,0 +1,11 @@
+//! The box: whether the cells go in, how warm it gets, and what its weight does to the boat.
+
+mod arrange;
+mod heat;
+mod weight;
+
+pub use arrange::{Arrangement, Gaps, Inside, Row, Stance, arrangements, judge_fit};
+pub(crate) use heat::STILL_AIR;
+pub use heat::{rise, time_constant};
+pub(crate) use weight::HEEL;
+pub use weight::{Hull, Item, centre_of_gravity, total_mass};

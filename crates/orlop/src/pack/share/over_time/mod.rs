@@ -1,0 +1,19 @@
+//! How a pack lives through time: cells, links, managers, step by step.
+//!
+//! In each step of length `h` the current of every branch is constant, and chosen so that all meshes hold in the middle of the
+//! step. For a cell that is
+//!
+//! `u = [U(z) - V1 exp(-h/2 t1) - V2 exp(-h/2 t2)] - i [R0 + U'(z) h/2Q + R1 (1 - exp(-h/2 t1)) + R2 (1 - exp(-h/2 t2))]`
+//!
+//! so a cell is a voltage behind a resistance that changes only when its charge passes a point of its curve; the factor of the
+//! meshes is kept until then. Charge and pairs then follow exactly. The error falls with the square of the step.
+
+mod course;
+mod kernel;
+mod of_pack;
+mod run;
+mod tabulate;
+mod wiring;
+
+pub use course::{Course, Opened, Why};
+pub use wiring::{Wired, Wiring};

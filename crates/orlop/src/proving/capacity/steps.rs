@@ -1,0 +1,99 @@
+//! Steps of time between rows, sorted by size as they come, so that gaps are known at the end without holding the log.
+
+/// Bins of an eighth of a doubling, from about a microsecond to three hundred thousand years.
+const BINS: usize = 512;
+const LOWEST: f64 = -160.0;
+/// A step this many times the usual one is a gap: common practice.
+const GAP: f64 = 4.0;
+const KEPT: usize = 8;
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Bin {
+    count: u64,
+    time: f64,
+    time_squared: f64,
+    /// Sum of (step of current x step of time)².
+    changes: f64,
+    /// Sum of the products of neighbouring such changes.
+    neighbours: f64,
+}
+
+/// All steps of time of a log.
+#[derive(Clone, Debug)]
+pub(super) struct Steps {
+    bins: Vec<Bin>,
+    last: (f64, usize),
+    last_change: f64,
+    longest: Vec<Gap>,
+}
+
+/// A stretch of time without rows.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
+pub struct Gap {
+    /// The row after it, counted from 1 as the rows came.
+    pub before_row: u64,
+    /// How long it is, in seconds.
+    pub seconds: f64,
+}
+
+/// What the steps say once all are known.
+pub(super) struct Sorted {
+    pub usual: f64,
+    pub gap_count: u64,
+    pub gap_time: f64,
+    pub gap_time_squared: f64,
+    /// Variance of the charge because the current between rows is not known.
+    pub between_rows: f64,
+    pub gaps: Vec<Gap>,
+}
+
+impl Steps {
+    pub fn new() -> Self {
+        Self { bins: vec![Bin::default(); BINS], last: (0.0, 0), last_change: 0.0, longest: Vec::new() }
+    }
+
+    pub fn add(&mut self, dt: f64, change: f64, row: u64) {
+        if (dt - self.last.0).abs() > 1e-6 * dt {
+            let place = (8.0 * dt.log2()).round() - LOWEST;
+            self.last = (dt, place.clamp(0.0, BINS as f64 - 1.0) as usize);
+        }
+        let bin = &mut self.bins[self.last.1];
+        bin.count += 1;
+        bin.time += dt;
+        bin.time_squared += dt * dt;
+        let change = change * dt;
+        bin.changes += change * change;
+        bin.neighbours += change * self.last_change;
+        self.last_change = change;
+        if self.longest.len() < KEPT || self.longest[KEPT - 1].seconds < dt {
+            let place = self.longest.partition_point(|g| g.seconds >= dt);
+            self.longest.insert(place, Gap { before_row: row, seconds: dt });
+            self.longest.truncate(KEPT);
+        }
+    }
+
+    pub fn sorted(&self) -> Sorted {
+        let total: u64 = self.bins.iter().map(|b| b.count).sum();
+        let mut below = 0;
+        let middle = self.bins.iter().find(|b| {
+            below += b.count;
+            2 * below >= total && b.count > 0
+        });
+        let usual = middle.map_or(0.0, |b| b.time / b.count as f64);
+        let is_gap = |b: &&Bin| b.count > 0 && b.time / b.count as f64 > GAP * usual;
+        let gaps = || self.bins.iter().filter(is_gap);
+        // Noise makes neighbouring changes run against each other, by minus its variance; what is left of the changes are steps
+        // that last, each at an unknown moment within its interval: a twelfth of its square.
+        let even = || self.bins.iter().filter(|b| !is_gap(b));
+        let noise = (-even().map(|b| b.neighbours).sum::<f64>()).max(0.0);
+        let lasting = (even().map(|b| b.changes).sum::<f64>() - 2.0 * noise).max(0.0);
+        Sorted {
+            usual,
+            gap_count: gaps().map(|b| b.count).sum(),
+            gap_time: gaps().map(|b| b.time).sum(),
+            gap_time_squared: gaps().map(|b| b.time_squared).sum(),
+            between_rows: noise + lasting / 12.0,
+            gaps: self.longest.iter().filter(|g| g.seconds > GAP * usual).copied().collect(),
+        }
+    }
+}

@@ -1,0 +1,28 @@
+//! Resistances of cells, joints and conductors from readings, resting drain, and leakage to the hull.
+//!
+//! | question | where |
+//! |---|---|
+//! | what is the resistance of a battery or cell, from two loads | [`Pulse`] |
+//! | what is a resistance from volts and amperes read together several times | [`from_pairs`] |
+//! | how bad is a joint, how warm does it get | [`Joint`] |
+//! | which joint or piece of cable of a run is bad, from a few drops | [`Run`] |
+//! | what does the boat draw at rest, how long does it last | [`Drain`] |
+//! | how well is the system insulated from the hull | [`Leakage`] |
+
+mod drain;
+mod joint;
+mod leakage;
+mod pairs;
+mod pulse;
+mod run;
+
+pub use drain::Drain;
+pub(crate) use drain::RESTING;
+pub use joint::{Cable, Joint, JointHeat};
+pub(crate) use joint::{FIN, JOINT_PRACTICE};
+pub(crate) use leakage::{INSULATION, RESISTOR_METHOD};
+pub use leakage::{Leakage, LeakageReadings};
+pub use pairs::from_pairs;
+pub(crate) use pulse::TWO_STEP;
+pub use pulse::{Pulse, Step};
+pub use run::{Answer, Drop, Found, Part, PartKind, Run};
