@@ -12,7 +12,7 @@ use orlop::conductor::equivalent_area_order;
 use orlop::network::least::{Choice, Dimension, LeastCopper, Segment};
 use orlop::protection::{Device, NoDevice, fitting};
 use orlop::{Error, Sense, meets};
-use orlop_units::{ConductorSize, Mass, Quantity, Resistance, Voltage, ohms, volts};
+use orlop_units::{ConductorSize, Current, Mass, Quantity, Resistance, Voltage, ohms, volts};
 
 /// One size of one circuit.
 #[derive(Clone, Debug)]
@@ -30,7 +30,19 @@ struct Candidate {
 }
 
 /// Every size of every circuit, worked through once.
-pub(super) struct Candidates(Vec<Vec<Candidate>>);
+pub(super) struct Candidates {
+    all: Vec<Vec<Candidate>>,
+    asked: Vec<Asked>,
+}
+
+/// What the candidates of a circuit rest on, besides what never changes while sizes settle.
+#[derive(PartialEq)]
+struct Asked {
+    breaks: Option<Current>,
+    families: Vec<String>,
+    /// Hot ohms of everything before it, with the largest and with the smallest sizes.
+    before: (f64, f64),
+}
 
 /// The sizes of a whole boat.
 pub(super) struct Plan {
@@ -58,18 +70,32 @@ impl Candidates {
     /// # Errors
     /// [`Error::Input`] for a circuit that cannot even be judged.
     pub fn of(envelope: &Envelope) -> Result<Self, Error> {
+        Self::again(envelope, None)
+    }
+
+    /// The same, taking over from the `last` time what still holds: of an envelope that differs only in what a network told.
+    ///
+    /// # Errors
+    /// As [`Self::of`].
+    pub fn again(envelope: &Envelope, last: Option<&Self>) -> Result<Self, Error> {
         let mut all: Vec<Vec<Candidate>> = vec![Vec::new(); envelope.segments.len()];
-        // Hot ohms of everything before a segment, with the largest and with the smallest sizes.
         let mut before = vec![(0.0, 0.0); envelope.segments.len()];
+        let mut kept: Vec<Option<Asked>> = envelope.segments.iter().map(|_| None).collect();
         for &at in &envelope.order {
             if let Some(up) = envelope.segments[at].parent {
                 let hot = || all[up].iter().map(|c| c.hot);
                 let (least, most) = (hot().fold(f64::INFINITY, f64::min), hot().fold(0.0, f64::max));
                 before[at] = (before[up].0 + least, before[up].1 + most);
             }
-            all[at] = candidates(envelope, at, before[at])?;
+            let families = envelope.segments[at].question.families.clone();
+            let asked = Asked { breaks: envelope.breaks[at], families, before: before[at] };
+            all[at] = match last.filter(|l| l.asked[at] == asked) {
+                Some(last) => last.all[at].clone(),
+                None => candidates(envelope, at, before[at])?,
+            };
+            kept[at] = Some(asked);
         }
-        Ok(Self(all))
+        Ok(Self { all, asked: kept.into_iter().map(|a| a.expect("every segment is in the order")).collect() })
     }
 
     /// The lightest sizes that keep every promise that can be kept; none when they cannot be had together.
@@ -110,7 +136,7 @@ impl Candidates {
             }
         }
         let mut offered: Vec<Vec<Candidate>> =
-            self.0.iter().zip(floors).map(|(all, floor)| from_floor(all, *floor)).collect();
+            self.all.iter().zip(floors).map(|(all, floor)| from_floor(all, *floor)).collect();
 
         let mut problem = LeastCopper::new();
         let physical: Vec<_> =

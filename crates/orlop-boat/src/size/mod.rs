@@ -45,6 +45,7 @@ pub fn size_by(boat: &Boat, method: Method) -> Result<Design, Error> {
         verify::both(&envelope, boat, &routes, &demand, method)?;
     let mut envelope = envelope;
     envelope.tell(&told);
+    let settled = settled.judged()?;
     let circuits = settled.circuits(&envelope);
     let network = BoatNetwork::of(boat, &demand, &circuits, low)?;
     let loads: Vec<LoadResult> =

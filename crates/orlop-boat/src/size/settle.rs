@@ -9,7 +9,9 @@ use super::split::{self, Lost};
 use crate::design::{LoadResult, Margin, Method, Origin, SizedCircuit};
 use crate::model::Boat;
 use crate::network::BoatNetwork;
-use orlop::circuit::{CircuitAnswer, CircuitQuestion, Criterion, Evaluation, size_circuit};
+use orlop::circuit::{
+    CircuitAnswer, CircuitQuestion, Criterion, Evaluation, size_circuit, size_circuit_unjudged,
+};
 use orlop::conductor::{Conductor, equivalent_area_order, standard_sizes};
 use orlop::protection::Device;
 use orlop::{Error, Judgement, Range, Sense, meets};
@@ -111,14 +113,15 @@ fn round(
         question.supply = envelope.supply(at, before(envelope, &sized, at));
         question.steady = plan.is_none();
         let planned = plan.map(|p| p.circuits[at].size);
-        let mut one = size_one(question)?;
+        let mut one = size_one(question, size_circuit_unjudged)?;
         // Where the plan wants more than this circuit itself does: another one's fault current may rest on it.
         let smaller = |p: &ConductorSize| {
             equivalent_area_order(&one.answer.taken.conductor.size(), p).is_lt()
                 && one.question.size.is_none()
         };
         if let Some(size) = planned.filter(smaller) {
-            one = size_one(CircuitQuestion { minimum_size: Some(size), ..one.question })?;
+            let floor = CircuitQuestion { minimum_size: Some(size), ..one.question };
+            one = size_one(floor, size_circuit_unjudged)?;
         }
         sized[at] = Some(one);
     }
@@ -147,18 +150,21 @@ pub(super) fn hot(q: &CircuitQuestion, e: &Evaluation) -> Resistance {
 
 /// Sizes one circuit; without a solution it takes the largest size that the rule set has an ampacity for, and the
 /// judgements tell what is wrong with it.
-fn size_one(question: CircuitQuestion) -> Result<Sized, Error> {
-    let answer = size_circuit(&question).or_else(|_| {
+fn size_one(
+    question: CircuitQuestion,
+    answer_to: fn(&CircuitQuestion) -> Result<CircuitAnswer, Error>,
+) -> Result<Sized, Error> {
+    let answer = answer_to(&question).or_else(|_| {
         let mut largest = question.clone();
         for size in standard_sizes(question.sizes).iter().rev() {
             largest.size = Some(question.size.unwrap_or(*size));
-            let answer = size_circuit(&largest)?;
+            let answer = answer_to(&largest)?;
             if answer.taken.ampacity.is_ok() || question.size.is_some() {
                 return Ok(answer);
             }
         }
         // No size has an ampacity: aluminium under a rule set that knows only copper, say.
-        size_circuit(&largest)
+        answer_to(&largest)
     })?;
     Ok(Sized { resistance: answer.taken.resistance(&question), question, answer })
 }
@@ -274,6 +280,16 @@ impl Settled {
         let at =
             envelope.segments.iter().position(|s| s.circuit.id == id).expect("the caller checked the id");
         &self.sized[at].question
+    }
+
+    /// The same with every judgement, and the reasons where no device fits: while sizes settle nobody asks for them.
+    ///
+    /// # Errors
+    /// As [`settle`].
+    pub fn judged(mut self) -> Result<Self, Error> {
+        let judge = |s: Sized| size_one(s.question, size_circuit);
+        self.sized = self.sized.into_iter().map(judge).collect::<Result<_, _>>()?;
+        Ok(self)
     }
 
     /// The circuits in the order of the file.

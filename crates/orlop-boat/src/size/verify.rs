@@ -79,12 +79,12 @@ impl Ask<'_> {
         let asked: Vec<f64> = envelope.loads.iter().map(|l| l.permitted).collect();
         let mut tries = vec![0; asked.len()];
         let mut swapped = vec![false; envelope.segments.len()];
+        let mut candidates: Option<Candidates> = None;
         let mut pass = 1;
         loop {
-            let candidates = match method {
-                Method::LeastCopper => Some(Candidates::of(&envelope)?),
-                Method::Split => None,
-            };
+            if method == Method::LeastCopper {
+                candidates = Some(Candidates::again(&envelope, candidates.as_ref())?);
+            }
             let settled = settle_among(&envelope, candidates.as_ref())?;
             let low = LowCases::of(self.boat, self.routes, self.demand, &settled.circuits(&envelope))?;
             let found = self.breaks(&envelope, &settled)?;

@@ -69,13 +69,44 @@ pub fn size_circuit(q: &CircuitQuestion) -> Result<CircuitAnswer, Error> {
 /// # Errors
 /// As [`size_circuit`].
 pub fn size_circuit_recorded(q: &CircuitQuestion, rec: &mut impl Recorder) -> Result<CircuitAnswer, Error> {
+    let (governed_by, asks, tried, at) = choose(q)?;
+    let taken = Evaluation::of(q, &SmallerLoads::of(q), tried[at].conductor.size(), rec)?;
+    let (governed_by, margins) = margins(q, governed_by, &asks, &tried, &taken);
+    rec.step(|| {
+        let mut step = Step::new("Conductor taken", "", taken.conductor.size().to_string())
+            .formula(format!("the largest that any criterion asks for; {} governs", governed_by.word()));
+        for m in &margins {
+            let size = m.asks_for.map_or_else(|| "no standard size".to_string(), |s| s.to_string());
+            let room = m.margin.map_or_else(String::new, |x| format!(", margin {:.0} %", 100.0 * x));
+            step = step.input(m.criterion.word(), format!("{size}{room}"));
+        }
+        step
+    });
+    let judgements = rules::judge(q, &taken);
+    Ok(finish(q, taken, governed_by, margins, judgements))
+}
+
+/// [`size_circuit`] with neither judgements nor reasons why no device fits: for a choice that is made many times before it stands.
+///
+/// # Errors
+/// As [`size_circuit`].
+pub fn size_circuit_unjudged(q: &CircuitQuestion) -> Result<CircuitAnswer, Error> {
+    let (governed_by, asks, mut tried, at) = choose(q)?;
+    let (governed_by, margins) = margins(q, governed_by, &asks, &tried, &tried[at]);
+    Ok(finish(q, tried.swap_remove(at), governed_by, margins, Vec::new()))
+}
+
+/// What each criterion asks for: the place of a size among those tried.
+type Asks = Vec<(Criterion, Option<usize>)>;
+
+/// The criterion that governs, what each asks for, the sizes tried and which of them is taken.
+fn choose(q: &CircuitQuestion) -> Result<(Criterion, Asks, Vec<Evaluation>, usize), Error> {
     q.check()?;
-    let candidates = candidates(q)?;
     let smaller = SmallerLoads::of(q);
-    let mut asks: Vec<(Criterion, Option<usize>)> = Criterion::ALL.iter().map(|c| (*c, None)).collect();
+    let mut asks: Asks = Criterion::ALL.iter().map(|c| (*c, None)).collect();
     let mut tried: Vec<Evaluation> = Vec::new();
-    for size in &candidates {
-        let evaluation = Evaluation::candidate(q, &smaller, *size)?;
+    for size in candidates(q)? {
+        let evaluation = Evaluation::candidate(q, &smaller, size)?;
         for (criterion, at) in &mut asks {
             if at.is_none() && evaluation.keeps(q, *criterion) {
                 *at = Some(tried.len());
@@ -93,14 +124,24 @@ pub fn size_circuit_recorded(q: &CircuitQuestion, rec: &mut impl Recorder) -> Re
     if let Some(criterion) = missing.filter(|_| q.size.is_none()) {
         return Err(no_size(q, criterion, &tried[last]));
     }
-    let (mut governed_by, at) = govern(&asks, last, q.size.is_some());
-    let taken = Evaluation::of(q, &smaller, candidates[at], rec)?;
+    let (governed_by, at) = govern(&asks, last, q.size.is_some());
+    Ok((governed_by, asks, tried, at))
+}
+
+/// Every criterion with the room it leaves, and the one that governs.
+fn margins(
+    q: &CircuitQuestion,
+    mut governed_by: Criterion,
+    asks: &Asks,
+    tried: &[Evaluation],
+    taken: &Evaluation,
+) -> (Criterion, Vec<CriterionMargin>) {
     let margins: Vec<CriterionMargin> = asks
         .iter()
         .map(|(criterion, at)| CriterionMargin {
             criterion: *criterion,
-            asks_for: at.map(|at| candidates[at]),
-            margin: margin(*criterion, q, &taken),
+            asks_for: at.map(|at| tried[at].conductor.size()),
+            margin: margin(*criterion, q, taken),
         })
         .collect();
     // Nothing was asked of a given size: the tightest criterion governs it.
@@ -108,17 +149,7 @@ pub fn size_circuit_recorded(q: &CircuitQuestion, rec: &mut impl Recorder) -> Re
     if let Some((_, criterion)) = tightest.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|_| q.size.is_some()) {
         governed_by = criterion;
     }
-    rec.step(|| {
-        let mut step = Step::new("Conductor taken", "", taken.conductor.size().to_string())
-            .formula(format!("the largest that any criterion asks for; {} governs", governed_by.word()));
-        for m in &margins {
-            let size = m.asks_for.map_or_else(|| "no standard size".to_string(), |s| s.to_string());
-            let room = m.margin.map_or_else(String::new, |x| format!(", margin {:.0} %", 100.0 * x));
-            step = step.input(m.criterion.word(), format!("{size}{room}"));
-        }
-        step
-    });
-    Ok(finish(q, taken, governed_by, margins))
+    (governed_by, margins)
 }
 
 /// Every size of the series (or the given one), small to large, each worked through: what a choice among circuits needs.
@@ -136,8 +167,8 @@ fn finish(
     taken: Evaluation,
     governed_by: Criterion,
     margins: Vec<CriterionMargin>,
+    judgements: Vec<Judgement>,
 ) -> CircuitAnswer {
-    let judgements = rules::judge(q, &taken);
     let mut confidence = Confidence::Published;
     let mut flags = Vec::new();
     if let Ok(ampacity) = &taken.ampacity {

@@ -9,6 +9,9 @@ mod evaluate;
 mod question;
 mod rules;
 
-pub use answer::{CircuitAnswer, CriterionMargin, evaluate_sizes, size_circuit, size_circuit_recorded};
+pub use answer::{
+    CircuitAnswer, CriterionMargin, evaluate_sizes, size_circuit, size_circuit_recorded,
+    size_circuit_unjudged,
+};
 pub use evaluate::Evaluation;
 pub use question::{Budget, CircuitQuestion, Criterion, Supply};

@@ -191,21 +191,41 @@ impl Conductor {
     }
 
     /// The temperature at which a current settles on one path.
+    ///
+    /// The rise that the heat asks for is concave in the temperature, so what is left over it is convex: Newton's steps from the melting
+    /// point down never pass the root.
     fn settle(&self, path: &HeatPath, current: Current, air: f64) -> Result<f64, Error> {
         let melting = self.material().melting_point();
-        let excess = |t: f64| t - air - path.rise(current.si().powi(2) * self.ohms_per_metre(t));
-        bracketed(air, melting, excess).ok_or_else(|| {
-            let most = self.current_at(path, melting, air);
-            Error::NoSolution {
-                what: format!(
-                    "{} on {} in {} of air ({}) does not settle: it heats itself until it melts",
-                    show(current),
-                    self.size(),
-                    show(Temperature::celsius(air)),
-                    path.arrangement
-                ),
-                hint: format!("the largest current that settles at all is {}", show(amperes(most))),
+        let square = current.si().powi(2);
+        let cold = square * self.ohms_per_metre(air);
+        let per_kelvin = (square * self.ohms_per_metre(melting) - cold) / (melting - air);
+        if cold == 0.0 {
+            return Ok(air);
+        }
+        let mut t = melting;
+        for _ in 0..100 {
+            let heat = cold + per_kelvin * (t - air);
+            let surface = path.surface_rise(heat);
+            let excess = t - air - heat * path.inner - surface;
+            if excess.is_nan() || (excess < 0.0 && t >= melting) {
+                break;
             }
+            let step = excess / (1.0 - per_kelvin * (path.inner + 0.8 * surface / heat));
+            t -= step;
+            if step.abs() <= 1e-13 * melting {
+                return Ok(t);
+            }
+        }
+        let most = self.current_at(path, melting, air);
+        Err(Error::NoSolution {
+            what: format!(
+                "{} on {} in {} of air ({}) does not settle: it heats itself until it melts",
+                show(current),
+                self.size(),
+                show(Temperature::celsius(air)),
+                path.arrangement
+            ),
+            hint: format!("the largest current that settles at all is {}", show(amperes(most))),
         })
     }
 

@@ -56,7 +56,7 @@ pub fn adiabatic_k(material: Material, start: Temperature, end: Temperature) -> 
 }
 
 impl Conductor {
-    fn insulation_survives(&self) -> Insulation {
+    fn insulation_survives(&self) -> &'static Insulation {
         final_temperature(self.insulation().degrees_celsius())
             .expect("the table reaches to the highest rating")
     }

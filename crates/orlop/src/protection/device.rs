@@ -6,10 +6,9 @@ use super::family::{Family, family};
 use crate::error::{Error, positive};
 use crate::range::Range;
 use crate::source::Confidence;
-use crate::tables::file;
 use crate::working::{Recorder, Silent, Step};
 use orlop_units::{
-    Current, LetThrough, Quantity, Resistance, Temperature, Time, Voltage, amperes, ohms, seconds, show,
+    Current, LetThrough, Quantity, Resistance, Temperature, Time, Voltage, amperes, seconds, show,
 };
 
 /// A fuse or breaker of one family and rating.
@@ -29,6 +28,7 @@ pub struct Device {
     rating: Current,
     voltage: Option<Voltage>,
     breaking: Option<Current>,
+    resistance: Option<Range<Resistance>>,
     band: &'static Band,
 }
 
@@ -52,13 +52,19 @@ impl Device {
                 hint: String::new(),
             });
         };
-        Ok(Self {
+        Ok(Self::at(family, at))
+    }
+
+    /// The device of a family's rating by its place in the list.
+    pub(super) fn at(family: &'static Family, at: usize) -> Self {
+        Self {
             family,
             rating: family.ratings[at],
             voltage: family.voltage,
             breaking: family.breaking,
+            resistance: family.resistances[at],
             band: &family.bands[at],
-        })
+        }
     }
 
     /// The same device with the DC breaking capacity that its maker declares at a DC voltage.
@@ -167,17 +173,7 @@ impl Device {
     /// Between table ratings interpolated on double-logarithmic paper; typical values, not limits.
     #[must_use]
     pub fn resistance(&self) -> Option<Range<Resistance>> {
-        let hot = self.family.hot_resistance_ratio?;
-        let rows: Vec<(f64, f64)> = file("iso8820_blade_resistance")
-            .rows()
-            .map(|r| (r.number("rating_a"), r.number("cold_mohm") * 1e-3))
-            .collect();
-        let rating = self.rating.si();
-        let cold = rows.windows(2).find(|w| (w[0].0..=w[1].0).contains(&rating)).map(|w| {
-            let ((i1, r1), (i2, r2)) = (w[0], w[1]);
-            r1 * (rating / i1).powf((r2 / r1).ln() / (i2 / i1).ln())
-        })?;
-        Some(Range::new(ohms(cold), ohms(cold * hot)))
+        self.resistance
     }
 
     /// What it lets through while it opens: `I2 t` at both ends of [`opening_time`](Self::opening_time).

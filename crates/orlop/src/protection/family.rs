@@ -3,9 +3,10 @@
 use super::curves::{Band, band};
 use crate::choice::choice;
 use crate::error::Error;
+use crate::range::Range;
 use crate::source::{Citation, Confidence};
 use crate::tables::{Row, file};
-use orlop_units::{Current, Quantity, Temperature, Voltage, amperes, volts};
+use orlop_units::{Current, Quantity, Resistance, Temperature, Voltage, amperes, ohms, volts};
 use std::sync::LazyLock;
 
 choice! {
@@ -53,6 +54,8 @@ pub struct Family {
     pub citation: Citation,
     /// One for each rating.
     pub(super) bands: Vec<Band>,
+    /// From cold to hot, one for each rating; none where no source gives it.
+    pub(super) resistances: Vec<Option<Range<Resistance>>>,
 }
 
 static FAMILIES: LazyLock<Vec<Family>> =
@@ -99,6 +102,10 @@ impl Family {
             name: own("name"),
             standard: own("standard"),
             kind,
+            resistances: ratings
+                .iter()
+                .map(|r| resistance(*r, row.optional("hot_resistance_ratio")))
+                .collect(),
             bands: ratings.iter().map(|r| band(row.text("id"), kind, *r)).collect(),
             ratings: ratings.into_iter().map(amperes).collect(),
             ratings_source: own("ratings_source"),
@@ -127,6 +134,21 @@ impl Family {
     pub fn next_rating(&self, current: Current) -> Option<Current> {
         self.ratings.iter().copied().find(|r| crate::meets(r.si(), crate::Sense::AtLeast, current.si()))
     }
+}
+
+/// Between the ratings of the table interpolated on double-logarithmic paper; `hot` is the ratio to cold, where the table is for a
+/// family at all.
+fn resistance(rating: f64, hot: Option<f64>) -> Option<Range<Resistance>> {
+    let hot = hot?;
+    let rows: Vec<(f64, f64)> = file("iso8820_blade_resistance")
+        .rows()
+        .map(|r| (r.number("rating_a"), r.number("cold_mohm") * 1e-3))
+        .collect();
+    let cold = rows.windows(2).find(|w| (w[0].0..=w[1].0).contains(&rating)).map(|w| {
+        let ((i1, r1), (i2, r2)) = (w[0], w[1]);
+        r1 * (rating / i1).powf((r2 / r1).ln() / (i2 / i1).ln())
+    })?;
+    Some(Range::new(ohms(cold), ohms(cold * hot)))
 }
 
 #[cfg(test)]

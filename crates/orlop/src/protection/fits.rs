@@ -20,8 +20,8 @@ pub fn fitting(need: &Need, families: &[String]) -> Result<Option<Device>, Error
         let family = family(id)?;
         let lowest = need.lowest_rating();
         let highest = highest_rating(need, family);
-        for rating in &family.ratings {
-            let device = Device::of(family, *rating)?;
+        for at in 0..family.ratings.len() {
+            let device = Device::at(family, at);
             if fits(&device, need, lowest, highest) {
                 return Ok(Some(device));
             }

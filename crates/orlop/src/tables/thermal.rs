@@ -54,24 +54,38 @@ pub struct Insulation {
     pub citation: Citation,
 }
 
-fn by_rating(name: &str, rating: f64, value: &str, assumed: &str) -> Option<Insulation> {
-    file(name).rows().find(|row| rating <= row.number("up_to_c")).map(|row| Insulation {
-        assumed: row.text(assumed),
-        value: row.number(value),
-        citation: row.citation(),
-    })
+/// The rows of one table: the rating up to which each holds, ascending.
+type ByRating = LazyLock<Vec<(f64, Insulation)>>;
+
+static RESISTIVITY: ByRating =
+    LazyLock::new(|| read("iec60287_2_1_2023_insulation", "resistivity", "insulation"));
+static FINAL: ByRating = LazyLock::new(|| read("iec60364_5_54_adiabatic", "final_c", "assumed"));
+
+fn read(name: &str, value: &str, assumed: &str) -> Vec<(f64, Insulation)> {
+    file(name)
+        .rows()
+        .map(|row| {
+            let insulation =
+                Insulation { assumed: row.text(assumed), value: row.number(value), citation: row.citation() };
+            (row.number("up_to_c"), insulation)
+        })
+        .collect()
+}
+
+fn by_rating(table: &'static ByRating, rating: f64) -> Option<&'static Insulation> {
+    table.iter().find(|(up_to, _)| rating <= *up_to).map(|(_, insulation)| insulation)
 }
 
 /// Thermal resistivity of an insulation by its rating in degC, K m/W.
 #[must_use]
-pub fn insulation_resistivity(rating: f64) -> Option<Insulation> {
-    by_rating("iec60287_2_1_2023_insulation", rating, "resistivity", "insulation")
+pub fn insulation_resistivity(rating: f64) -> Option<&'static Insulation> {
+    by_rating(&RESISTIVITY, rating)
 }
 
 /// Temperature an insulation survives at the end of a short circuit, by its rating, degC.
 #[must_use]
-pub fn final_temperature(rating: f64) -> Option<Insulation> {
-    by_rating("iec60364_5_54_adiabatic", rating, "final_c", "assumed")
+pub fn final_temperature(rating: f64) -> Option<&'static Insulation> {
+    by_rating(&FINAL, rating)
 }
 
 /// Volumetric heat capacity of a conductor metal by its name, J/(K m3).
