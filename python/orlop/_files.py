@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import tempfile
 from collections.abc import Iterable
@@ -9,6 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from orlop.errors import InputError
+
+# Drawings that come in as many sheets as they take.
+_SHEET = re.compile(r"(one-line|waterfall|coordination|windows)(-\d+)?\.svg")
 
 
 def write_all(folder: Any, files: Iterable[tuple[str, bytes]]) -> tuple[Path, ...]:
@@ -36,9 +40,9 @@ def write_all(folder: Any, files: Iterable[tuple[str, bytes]]) -> tuple[Path, ..
             for name in names:
                 (target / name).parent.mkdir(parents=True, exist_ok=True)
                 (staging / name).replace(target / name)
-            # Sheets of an earlier, longer diagram would be read as part of this one.
-            for old in target.glob("one-line*.svg"):
-                if old.name not in names:
+            # Sheets of an earlier, longer drawing would be read as part of this one.
+            for old in target.glob("*.svg"):
+                if _SHEET.fullmatch(old.name) and old.name not in names:
                     old.unlink()
         else:
             staging.chmod(0o755)

@@ -179,7 +179,9 @@ def _papers(options: argparse.Namespace) -> int:
         _print_summary(design)
         print(f"\nPapers in {Path(options.out)}")
         names = [path.relative_to(options.out) for path in written]
-        print("  " + ", ".join(str(name) for name in names if len(name.parts) == 1))
+        files = ", ".join(str(name) for name in names if len(name.parts) == 1)
+        for line in textwrap.wrap(files, WIDTH - 2, break_long_words=False, break_on_hyphens=False):
+            print(f"  {line}")
         print(f"  tables{os.sep} ({sum(len(name.parts) > 1 for name in names)} tables as CSV)")
     return SEVERE if options.strict and _severe(design) else DONE
 

@@ -56,7 +56,8 @@ def test_the_demo_boat_has_its_papers(tmp_path: Path) -> None:
     assert max(map(len, lines)) <= 110, lines
     names = {p.relative_to(tmp_path / "dunlin").as_posix() for p in (tmp_path / "dunlin").rglob("*") if p.is_file()}
     assert {"report.html", "boat.json", "tables/circuits.csv", "tables/findings.csv"} <= names
-    assert any(re.fullmatch(r"one-line(-\d+)?\.svg", name) for name in names)
+    for drawing in ("one-line", "waterfall", "coordination", "windows"):
+        assert any(re.fullmatch(rf"{drawing}(-\d+)?\.svg", name) for name in names)
 
 
 def test_every_packaged_boat_runs() -> None:
@@ -177,11 +178,15 @@ def test_papers_replace_those_of_before(tmp_path: Path) -> None:
     assert run("papers", "demo:dunlin", "--out", out).returncode == 0
     before = {p: p.read_bytes() for p in out.rglob("*") if p.is_file()}
     (out / "my own notes.txt").write_text("keep")
-    (out / "one-line-9.svg").write_text("a sheet of an earlier diagram")
+    for old in ("one-line-9.svg", "coordination-9.svg"):
+        (out / old).write_text("a sheet of an earlier drawing")
+    (out / "coordination-mine.svg").write_text("keep")
     assert run("papers", "demo:dunlin", "--out", out).returncode == 0
     assert {p: p.read_bytes() for p in before} == before
     assert (out / "my own notes.txt").read_text() == "keep"
+    assert (out / "coordination-mine.svg").read_text() == "keep"
     assert not (out / "one-line-9.svg").exists()
+    assert not (out / "coordination-9.svg").exists()
 
 
 def test_a_closed_pipe_is_no_error() -> None:

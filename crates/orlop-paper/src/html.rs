@@ -1,13 +1,18 @@
 //! The report as one self-contained HTML file: no script, no picture, font or style from elsewhere.
 
 use crate::svg::oneline::{Title, oneline};
-use crate::svg::{Canvas, drops, ground, plan};
+use crate::svg::{Canvas, drops, ground, plan, time_current, waterfall, windows};
 use crate::view::View;
 use crate::{Error, cautions};
 use askama::Template;
 
 /// The stylesheet, for screens and for paper.
 const STYLE: &str = include_str!("../templates/style.css");
+
+/// Titles of drawings.
+pub(crate) const VOLTS_GO: &str = "Where the volts go";
+pub(crate) const IN_SERIES: &str = "Time-current bands of devices in series";
+pub(crate) const BOUNDS: &str = "What bounds the device of each circuit";
 
 #[derive(Template)]
 #[template(path = "report.html")]
@@ -20,6 +25,10 @@ struct Report<'a> {
     drops: Vec<String>,
     plan: Option<String>,
     ground: Option<String>,
+    waterfalls: Vec<String>,
+    charts: Vec<String>,
+    windows: Vec<String>,
+    wrong: bool,
 }
 
 impl Report<'_> {
@@ -39,7 +48,7 @@ pub fn title(view: &View) -> Title {
         boat: head.boat.clone(),
         line: line.join(" · "),
         notes: vec![
-            "Not covered yet: fault levels by network, coordination of devices. Do not build from this."
+            "Not covered yet: battery electronics, charging, energy over the day. Do not build from this."
                 .into(),
             view.caution.into(),
         ],
@@ -56,6 +65,24 @@ pub fn one_line_sheets(view: &View) -> Vec<Canvas> {
 #[must_use]
 pub fn ground_sheet(view: &View) -> Option<Canvas> {
     view.ground.as_ref().map(|g| ground(g, &view.head.boat))
+}
+
+/// The drawings of where the volts go, one for each of the loads that use most of what they may.
+#[must_use]
+pub fn waterfalls(view: &View) -> Vec<Canvas> {
+    view.network.waterfalls.iter().map(waterfall).collect()
+}
+
+/// The time-current charts, one for each device that others stand behind.
+#[must_use]
+pub fn charts(view: &View) -> Vec<Canvas> {
+    view.network.coordination.charts.iter().map(time_current).collect()
+}
+
+/// The protectable windows of all circuits, one canvas for each sheet.
+#[must_use]
+pub fn window_sheets(view: &View) -> Vec<Canvas> {
+    windows(&view.network.coordination.bars)
 }
 
 /// The whole report as one HTML file.
@@ -75,11 +102,19 @@ pub fn report(view: &View) -> Result<String, Error> {
         foot_caution: css_string(view.caution),
         foot_boat: css_string(&format!("{} · ", view.head.boat)),
         oneline: sheets.iter().enumerate().map(|(at, s)| s.inline(&name(at))).collect(),
-        drops: drops(&view.loads).iter().map(|s| s.inline("Voltage drop of each load")).collect(),
+        drops: inline(&drops(&view.loads), "Voltage drop of each load"),
         ground: ground_sheet(view).map(|s| s.inline(&format!("Negative and bonding of {}", view.head.boat))),
+        waterfalls: inline(&waterfalls(view), VOLTS_GO),
+        charts: inline(&charts(view), IN_SERIES),
+        windows: inline(&window_sheets(view), BOUNDS),
+        wrong: view.network.coordination.bars.iter().any(|b| !b.wrong.is_empty()),
         plan: plan(&view.plan).map(|s| s.inline("Cable routes from above and from the side")),
     };
     Ok(page.render()?.chars().map(|c| if printable(c) { c } else { '\u{fffd}' }).collect())
+}
+
+fn inline(drawings: &[Canvas], name: &str) -> Vec<String> {
+    drawings.iter().map(|d| d.inline(name)).collect()
 }
 
 /// Whether a character may stand in HTML and XML.

@@ -10,12 +10,9 @@ use serde_json::{Map, Value, json};
 /// The whole design: versions, tables with numbers in the unit their column names, judgements, and the report.
 ///
 /// # Errors
-/// [`Error::Core`] when a table cannot be made, [`Error::Json`] when it cannot be written.
-pub fn json(design: &Design, view: &View) -> Result<String, Error> {
-    let mut tables = Map::new();
-    for schema in orlop_boat::tables::SCHEMAS {
-        tables.insert(schema.name.into(), rows(&orlop_boat::tables::table(design, schema.name)?));
-    }
+/// [`Error::Json`] when it cannot be written.
+pub fn json(design: &Design, view: &View, tables: &[Table]) -> Result<String, Error> {
+    let tables: Map<String, Value> = tables.iter().map(|t| (t.name.to_string(), rows(t))).collect();
     let all = json!({
         "orlop": view.head.version,
         "format": view.head.format,

@@ -18,10 +18,10 @@ pub use papers::{Paper, papers};
 #[must_use]
 pub fn not_covered() -> Vec<String> {
     [
-        "Fault levels are bounds from the bank's stated resistances at its terminals, not a solved network: the \
-         current at each panel in each state is not known yet.",
-        "Coordination is not checked: which of two devices in line opens first.",
-        "Battery electronics, charging, energy over the day, and the order of work are not covered.",
+        "Faults that arc or have resistance of their own: fault currents here are of bolted faults, and a weaker one may \
+         not be cleared.",
+        "Banks built from cells, battery electronics, charging, energy over the day, tests of a bank, and the order of \
+         work are not covered.",
         "Do not build from this. Use it to survey, to plan, and to talk it over with a competent person.",
     ]
     .map(ToString::to_string)

@@ -1,7 +1,7 @@
 //! Every paper of a design, in memory.
 
 use crate::svg::{A4, PAGE_HEIGHT};
-use crate::{Error, csv, date, html, json, view};
+use crate::{Error, csv, date, html, json, svg, view};
 use orlop_boat::Design;
 
 /// One file.
@@ -16,7 +16,9 @@ pub struct Paper {
 /// Makes every paper of a design; writing them is the caller's.
 ///
 /// `report.html` is the whole report; `one-line.svg` the diagram, or `one-line-1.svg` and so on when it takes several
-/// sheets; `negative-and-bonding.svg` the ground graph, where the boat file states it; `tables/*.csv` one file for each table; `boat.json` everything for programs. The date is an argument, or the
+/// sheets; `waterfall.svg` where the volts go, `coordination.svg` the time-current charts, `windows.svg` what bounds each
+/// device, in as many sheets as they take; `negative-and-bonding.svg` the ground graph, where the boat file states it;
+/// `tables/*.csv` one file for each table; `boat.json` everything for programs. The date is an argument, or the
 /// environment's `SOURCE_DATE_EPOCH`; the same design and date give the same bytes.
 ///
 /// # Errors
@@ -27,10 +29,24 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
     let mut out = Vec::new();
     let mut add = |name: String, text: String| out.push(Paper { name, bytes: text.into_bytes() });
     add("report.html".into(), html::report(&view)?);
-    let sheets = html::one_line_sheets(&view);
-    for (at, sheet) in sheets.iter().enumerate() {
-        let name = if sheets.len() > 1 { format!("one-line-{}.svg", at + 1) } else { "one-line.svg".into() };
-        add(name, sheet.file(&format!("One-line diagram of {}", view.head.boat), A4));
+    let boat = &view.head.boat;
+    let headed = |what: &str, sheets: Vec<svg::Canvas>| -> Vec<svg::Canvas> {
+        sheets.iter().map(|s| svg::headed(s, boat, what, view.caution)).collect()
+    };
+    let drawings = [
+        ("one-line", "One-line diagram", html::one_line_sheets(&view)),
+        ("waterfall", html::VOLTS_GO, headed(html::VOLTS_GO, svg::pile(&html::waterfalls(&view)))),
+        ("coordination", html::IN_SERIES, headed(html::IN_SERIES, svg::pile(&html::charts(&view)))),
+        ("windows", html::BOUNDS, headed(html::BOUNDS, html::window_sheets(&view))),
+    ];
+    for (file, title, sheets) in &drawings {
+        for (at, sheet) in sheets.iter().enumerate() {
+            let number = if sheets.len() > 1 { format!("-{}", at + 1) } else { String::new() };
+            let title = format!("{title} of {}", view.head.boat);
+            // A drawing of one thing that is higher than a page takes a longer one.
+            let page = (A4.0, A4.1.max(sheet.height + 20.0));
+            add(format!("{file}{number}.svg"), sheet.file(&title, page));
+        }
     }
     if let Some(sheet) = html::ground_sheet(&view) {
         let page = (A4.0, A4.1.max(sheet.height + A4.1 - PAGE_HEIGHT));
@@ -39,10 +55,11 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
             sheet.file(&format!("Negative and bonding of {}", view.head.boat), page),
         );
     }
-    for schema in orlop_boat::tables::SCHEMAS {
-        let table = orlop_boat::tables::table(design, schema.name)?;
-        add(format!("tables/{}.csv", schema.name), csv::csv(&table));
+    let tables = orlop_boat::tables::SCHEMAS.iter().map(|s| orlop_boat::tables::table(design, s.name));
+    let tables = tables.collect::<Result<Vec<_>, _>>()?;
+    for table in &tables {
+        add(format!("tables/{}.csv", table.name), csv::csv(table));
     }
-    add("boat.json".into(), json::json(design, &view)?);
+    add("boat.json".into(), json::json(design, &view, &tables)?);
     Ok(out)
 }

@@ -54,6 +54,42 @@ pub fn percent(share: f64) -> String {
     format!("{}{NBSP}%", if text == "-0" { "0" } else { text })
 }
 
+/// Volts to a hundredth.
+///
+/// ```
+/// use orlop_paper::pretty::volts;
+/// assert_eq!(volts(23.8756), "23.88\u{a0}V");
+/// assert_eq!(volts(-0.001), "0.00\u{a0}V");
+/// ```
+#[must_use]
+pub fn volts(volts: f64) -> String {
+    let text = format!("{volts:.2}");
+    format!("{}{NBSP}V", if text == "-0.00" { "0.00" } else { &text })
+}
+
+/// Volts lost: whole millivolts below one volt, and no digits below a millivolt.
+///
+/// ```
+/// use orlop_paper::pretty::lost;
+/// assert_eq!(lost(0.0314), "31\u{a0}mV");
+/// assert_eq!(lost(0.0004), "< 1\u{a0}mV");
+/// assert_eq!(lost(1.234), "1.23\u{a0}V");
+/// ```
+#[must_use]
+pub fn lost(volts: f64) -> String {
+    match volts.abs() {
+        below if below < 1e-3 => format!("< 1{NBSP}mV"),
+        below if below < 0.9995 => format!("{:.0}{NBSP}mV", volts * 1e3),
+        _ => self::volts(volts),
+    }
+}
+
+/// A quantity, or that it is not known.
+#[must_use]
+pub fn known<Q: Quantity>(q: Option<Q>) -> String {
+    q.map_or_else(|| "not known".into(), show)
+}
+
 /// The name of a conductor size.
 #[must_use]
 pub fn size(size: ConductorSize) -> String {

@@ -234,6 +234,36 @@ impl Canvas {
         );
     }
 
+    /// A broken line.
+    pub fn dashed(&mut self, from: (f64, f64), to: (f64, f64), thick: f64, stroke: &str) {
+        let _ = writeln!(
+            self.body,
+            "<line x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\" stroke=\"{stroke}\" stroke-width=\"{}\" stroke-dasharray=\"1.6 1\"/>",
+            n(from.0),
+            n(from.1),
+            n(to.0),
+            n(to.1),
+            n(thick)
+        );
+    }
+
+    /// A closed shape that lets what is behind it show.
+    pub fn tint(&mut self, points: &[(f64, f64)], fill: &str) {
+        let corners: Vec<String> = points.iter().map(|(x, y)| format!("{},{}", n(*x), n(*y))).collect();
+        let _ = writeln!(
+            self.body,
+            "<polygon points=\"{}\" fill=\"{fill}\" fill-opacity=\"0.35\"/>",
+            corners.join(" ")
+        );
+    }
+
+    /// Puts another sheet on this one, its top edge at `y`.
+    pub fn place(&mut self, other: &Self, y: f64) {
+        let _ = write!(self.body, "<g transform=\"translate(0 {})\">\n{}</g>\n", n(y), other.body);
+        self.texts.extend(other.texts.iter().map(|t| TextBox { y: t.y + y, ..t.clone() }));
+        self.wires.extend(other.wires.iter().map(|w| [w[0], w[1] + y, w[2], w[3] + y]));
+    }
+
     /// The sheet as an SVG element for a page that already has its margins.
     #[must_use]
     pub fn inline(&self, title: &str) -> String {

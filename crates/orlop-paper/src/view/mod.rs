@@ -5,10 +5,15 @@
 
 mod convert;
 mod ground;
+mod network;
 mod tree;
 
 pub use convert::view;
 pub use ground::{Ground, GroundKind, GroundLine, GroundLink, GroundPath, GroundRow};
+pub use network::{
+    Band, Bar, Chart, Coordination, Copper, CopperRow, DeviceFault, Dip, DropStep, FailureRow, Failures,
+    Faults, LoadVolts, Network, NodeFault, Pair, PlaceVolts, Waterfall,
+};
 pub use tree::{Branch, Device, End, Node, NodeKind, SourceSymbol, Tree};
 
 use crate::cautions::Caution;
@@ -43,6 +48,8 @@ pub struct View {
     pub loads: Vec<Load>,
     /// What happens together.
     pub scenarios: Vec<Scenario>,
+    /// Volts, fault currents, coordination: the boat as one network.
+    pub network: Network,
     /// Cable ways.
     pub trunks: Vec<Trunk>,
     /// Where spaces, trunks and places are.

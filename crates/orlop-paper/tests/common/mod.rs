@@ -1,6 +1,8 @@
 //! A report filled by hand, for tests of what is drawn and printed; all boats are invented.
 #![allow(dead_code)]
 
+pub mod big;
+
 use orlop::Confidence;
 use orlop_paper::cautions;
 use orlop_paper::svg::{Canvas, TextBox};
@@ -84,6 +86,7 @@ pub fn empty(boat: &str) -> View {
         devices: vec![],
         loads: vec![],
         scenarios: vec![],
+        network: Network::default(),
         trunks: vec![],
         plan: Plan::default(),
         ground: None,

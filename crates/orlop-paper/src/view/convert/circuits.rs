@@ -17,7 +17,7 @@ pub(super) fn circuits(design: &Design) -> (Vec<Circuit>, Vec<String>) {
 }
 
 /// Numbers of remarks among the notes; new ones are added.
-fn numbers(flags: &[String], notes: &mut Vec<String>) -> Vec<usize> {
+pub(super) fn numbers(flags: &[String], notes: &mut Vec<String>) -> Vec<usize> {
     let mut out: Vec<usize> = flags
         .iter()
         .map(|flag| {

@@ -5,6 +5,7 @@ mod circuits;
 mod ground;
 mod head;
 mod loads;
+mod network;
 mod panels;
 mod routes;
 mod totals;
@@ -50,6 +51,7 @@ pub fn view(design: &Design, date: Option<String>) -> View {
         notes,
         loads: loads::loads(design),
         scenarios: loads::scenarios(design),
+        network: network::network(design),
         trunks: routes::trunks(design),
         plan: routes::plan(&design.boat),
         ground: ground::ground(design),
