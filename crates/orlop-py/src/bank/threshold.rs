@@ -159,6 +159,7 @@ impl ThresholdLadder {
     ///
     /// ``current`` is that of ``parallel`` such cells side by side; the cell's resistance counts from its least to its most.
     #[pyo3(signature = (warning, cut_off, *, cell, current, temperature, parallel=1))]
+    #[allow(clippy::too_many_arguments)]
     fn lead_time(
         &self,
         py: Python<'_>,
