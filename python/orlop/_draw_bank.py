@@ -49,12 +49,16 @@ def shared_current(shared: SharedCurrent | Sharing, *, ax: Axes | None = None) -
     mean = first.load.m_as("A") / count
     ax.axhline(mean, color=GREY, linestyle="--", linewidth=1.2, label=f"mean, {mean:.3g} A")
     positive, negative = first.takeoff
-    leads = {positive: "+", negative: "\u2212"} if positive != negative else {positive: "+ and \u2212"}
-    labels = [f"{k}\n{leads[k]} lead" if k in leads else f"{k}" for k in range(1, count + 1)]
+    leads = {positive: "+", negative: "\u2212"} if positive != negative else {positive: "+ \u2212"}
+    labels = [f"{k}\n{leads[k]}" if k in leads else f"{k}" for k in range(1, count + 1)]
     step = 1 if count <= 16 else -(-count // 16)
     shown = [k for k in range(count) if k % step == 0 or k + 1 in leads]
     ax.set_xticks([k + 1 for k in shown], [labels[k] for k in shown])
-    ax.set(xlabel="cell, as they stand", ylabel="current, A", ylim=(None, tallest * 1.14 if tallest else 1.0))
+    ax.set(
+        xlabel="cell, as they stand; + and \u2212 where the leads leave",
+        ylabel="current, A",
+        ylim=(None, tallest * 1.14 if tallest else 1.0),
+    )
     ax.grid(True, axis="y", color="#dddddd", linewidth=0.6)
     ax.set_axisbelow(True)
     for edge in ("right", "top"):

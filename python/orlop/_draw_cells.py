@@ -35,7 +35,7 @@ _PALE = ("#cfe3f1", "#fbe6c0", "#cdebe0", "#f3dbe8", "#dceffb", "#f6d5c0")
 
 
 def _string(ax: Axes, y: float, names: list[str], colour: str) -> None:
-    """Cells in a row, turned about so that each link is short: from minus of one to plus of the next; leads at the ends."""
+    """Cells in a row, turned about so that links are short, minus of one to plus of the next; leads at the ends."""
     for at, name in enumerate(names):
         x, up = at * (_WIDE + _GAP), at % 2 == 0
         _cell(ax, x, y, up, name, colour)
@@ -74,6 +74,9 @@ def _groups(ax: Axes, y: float, rows: list[list[str]]) -> float:
             _bar(ax, (rail, rail), (min([*ends, link]), max([*ends, link])), colour, 1.6)
         if at + 1 < len(rows[0]):
             _bar(ax, (x + _WIDE + 0.1, x + _WIDE + _GAP - 0.1), (link, link))
+    right = (len(rows[0]) - 1) * (_WIDE + _GAP) + _WIDE
+    _bar(ax, (-0.35, -0.1), (link, link), COLOURS[5], 1.6)
+    _bar(ax, (right + 0.1, right + 0.35), (link, link), COLOURS[0], 1.6)
     return bottoms[-1]
 
 
@@ -123,7 +126,7 @@ def assignment(placed: Assignment, *, ax: Axes | None = None) -> Axes:
         for at, group in enumerate(placed.groups):
             x = at * (_WIDE + _GAP) + _WIDE / 2
             ax.text(x, lowest - 0.1, f"{sum(held[c] for c in group):.1f} Ah", ha="center", va="top", fontsize=8)
-        ax.text(-0.3, (lowest + _HIGH) / 2, "groups", ha="right", va="center", fontsize=8)
+        ax.text(-0.45, (lowest + _HIGH) / 2, "groups", ha="right", va="center", fontsize=8)
         lowest -= 0.3
         what = f"parallel-first: {series} groups of {parallel} cells"
     over = (("spare", placed.spares), ("rejected", placed.rejected))
@@ -164,7 +167,7 @@ def pack_orders(pack: Pack, *, ax: Axes | None = None) -> Axes:
     first = f"parallel-first: {side} tied first, then {series} such groups in a row"
     ax.text(-0.3, head, _said(first, pairs), ha="left", va="bottom", fontsize=8.5, color=INK)
     below = _groups(ax, 0.0, [[""] * series for _ in range(parallel)])
-    _manager(ax, right + 0.1, (below + _HIGH) / 2, "one\nmanager")
+    _manager(ax, right + 0.3, (below + _HIGH) / 2, "one\nmanager")
     row = "string" if parallel == 1 else "strings side by side"
     second = f"series-first: {series} cells in a row tied first, then {parallel} such {row}"
     ax.text(-0.3, top + head, _said(second, strings), ha="left", va="bottom", fontsize=8.5, color=INK)
