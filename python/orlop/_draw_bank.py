@@ -44,7 +44,15 @@ def shared_current(shared: SharedCurrent | Sharing, *, ax: Axes | None = None) -
         if count <= 16:
             for x, i, share in zip(at, amps, sharing.shares, strict=True):
                 text = f"{i:.0f}" if share is None else f"{share.m_as('percent'):.0f} %"
-                ax.annotate(text, (x, max(i, 0.0)), xytext=(0, 2), textcoords="offset points", ha="center", fontsize=8)
+                ax.annotate(
+                    text,
+                    (x, max(i, 0.0)),
+                    xytext=(0, 2),
+                    textcoords="offset points",
+                    ha="center",
+                    fontsize=8,
+                    bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.3},
+                )
     first = sides[0][1]
     mean = first.load.m_as("A") / count
     ax.axhline(mean, color=GREY, linestyle="--", linewidth=1.2, label=f"mean, {mean:.3g} A")
