@@ -153,7 +153,7 @@ const COSTS: Schema = schema!("life_cost", "one row per bank that may be bought"
     "per_kilowatt_hour": Plain, "cost of a delivered kilowatt-hour";
 ]);
 
-/// Costs by name.
+/// Costs of choices by name, one row each.
 #[must_use]
 pub fn cost_table(costs: &[(&str, &Cost)]) -> Table {
     let mut table = Table::new(&COSTS);

@@ -18,6 +18,15 @@ const ARRANGEMENTS: Schema = schema!("arrangements", "one row per arrangement, t
 ]);
 
 /// Arrangements with what each needs, and whether a box has it.
+///
+/// ```
+/// use orlop::{cell::Size, pack::enclosure::{arrangements, arrangements_table, Gaps, Inside, Stance}, units::metres};
+/// let (size, none) = (Size::parse("54 x 174 x 207 mm", "size")?, metres(0.0));
+/// let all = arrangements(size, 2, &[Stance::Upright], 1, &Gaps::new(none, none, none)?)?;
+/// let inside = Inside::new(metres(0.2), metres(0.2), metres(0.3))?;
+/// assert_eq!(arrangements_table(&all, &inside).rows(), all.len());
+/// # Ok::<(), orlop::Error>(())
+/// ```
 #[must_use]
 pub fn arrangements_table(all: &[Arrangement], inside: &Inside) -> Table {
     let mut table = Table::new(&ARRANGEMENTS);

@@ -17,6 +17,13 @@ const THRESHOLDS: Schema = schema!("thresholds", "one row per threshold, by risi
 
 impl Ladder {
     /// Every threshold with its setting per cell, and where a cell can be when it acts.
+    ///
+    /// ```
+    /// use orlop::{pack::threshold::{Ladder, Role, Rung}, units::volts};
+    /// let rungs = vec![Rung::new("shore", Role::ChargeTarget, volts(28.4), 8)?, Rung::new("cell full", Role::HighLimit, volts(3.65), 1)?];
+    /// assert_eq!(Ladder::new(rungs)?.table().rows(), 2);
+    /// # Ok::<(), orlop::Error>(())
+    /// ```
     #[must_use]
     pub fn table(&self) -> Table {
         let mut table = Table::new(&THRESHOLDS);

@@ -21,6 +21,13 @@ const ORDERS: Schema = schema!("orders", "one row per order in which the same ce
 ]);
 
 /// Ways to tie the same cells: parts, cost, and the capacity left after each failure.
+///
+/// ```
+/// use orlop::{cell::{Cell, ChemistryId}, pack::{Order, Pack, orders_table}, units::ampere_hours};
+/// let pack = Pack::new(Cell::new(ChemistryId::Lfp, ampere_hours(230.0))?, 8, 2, Order::ParallelFirst)?;
+/// assert_eq!(orders_table(&pack.both_orders(None, None)?).rows(), 2);
+/// # Ok::<(), orlop::Error>(())
+/// ```
 #[must_use]
 pub fn orders_table(variants: &[Variant]) -> Table {
     let mut table = Table::new(&ORDERS);
