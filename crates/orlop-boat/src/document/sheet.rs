@@ -168,7 +168,8 @@ fn row(section: &'static Section, id: &str, at: &Span, entries: &[Entry], proble
         }
         match field.need {
             Need::Optional => {}
-            Need::Required => {
+            Need::Unless(other) if row.given(other) => {}
+            Need::Required | Need::Unless(_) => {
                 let what = format!("{} has no {}", row.title(), field.key);
                 let hint = format!("add {} = {}", field.key, field.in_file(field.example));
                 problems.add(
