@@ -29,6 +29,9 @@ import orlop
         "selectivity",
         "single_failures",
         "bonding",
+        "bank",
+        "cells",
+        "thresholds",
         "sources",
     ],
 )
@@ -53,6 +56,9 @@ def test_every_table_of_a_design_is_tested(dunlin: orlop.Design) -> None:
         "selectivity",
         "single_failures",
         "bonding",
+        "bank",
+        "cells",
+        "thresholds",
         "sources",
     }
 
