@@ -4,7 +4,7 @@ use super::Subject;
 use orlop::cell::Method;
 use orlop::pack::threshold::{Discharge, Ladder};
 use orlop::{Confidence, Error, Judgement, Severity, Verdict};
-use orlop_units::Quantity;
+use orlop_units::{Quantity, Temperature};
 
 pub(super) fn judge(of: &Subject<'_>) -> Vec<Judgement> {
     let Some(ladder) = &of.build.ladder else {
@@ -32,13 +32,19 @@ fn warned(of: &Subject<'_>, ladder: &Ladder) -> Vec<Judgement> {
     if of.answer.asked.continuous.si() <= 0.0 {
         return Vec::new();
     }
+    let (cell, charge) = (of.build.pack.cell(), of.build.least_charge);
+    let current = of.answer.asked.continuous / f64::from(of.build.pack.parallel());
+    // The warm cell of least resistance warns late, the cold one of most opens early: the shorter time counts.
+    let at = |temperature: Temperature, cold: bool| -> Result<Vec<Judgement>, Error> {
+        let r = cell.resistance(Method::TenSeconds, charge, temperature)?;
+        let resistance = if cold { r.high() } else { r.low() };
+        let curve = cell.chemistry().curve_at(None, temperature)?;
+        ladder.warned_in_time(wanted, &Discharge::new(curve, cell.capacity(), resistance, current)?)
+    };
     let judged = || -> Result<Vec<Judgement>, Error> {
-        let (cell, cold) = (of.build.pack.cell(), of.build.coldest);
-        let current = of.answer.asked.continuous / f64::from(of.build.pack.parallel());
-        let resistance = cell.resistance(Method::TenSeconds, of.build.least_charge, cold)?;
-        let curve = cell.chemistry().curve_at(None, cold)?;
-        let discharge = Discharge::new(curve, cell.capacity(), resistance.high(), current)?;
-        ladder.warned_in_time(wanted, &discharge)
+        let (cold, warm) = (at(of.build.coldest, true)?, at(of.build.warmest, false)?);
+        let time = |j: &Judgement| j.value.as_ref().map_or(f64::INFINITY, |q| q.si);
+        Ok(cold.into_iter().zip(warm).map(|(a, b)| if time(&b) < time(&a) { b } else { a }).collect())
     };
     match judged() {
         Ok(all) => all.into_iter().map(|j| j.case(of.answer.asked.case.clone())).collect(),
