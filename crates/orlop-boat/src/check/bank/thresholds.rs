@@ -26,6 +26,9 @@ pub(super) fn judge(of: &Subject<'_>) -> Vec<Judgement> {
     all
 }
 
+/// Rested voltages near empty are no equilibrium at other temperatures: they are taken where cells are tested.
+const ROOM: Temperature = Temperature::celsius(25.0);
+
 /// Time between warning and cut-off at the largest lasting current.
 fn warned(of: &Subject<'_>, ladder: &Ladder) -> Vec<Judgement> {
     let Some(wanted) = of.build.alarm_lead else { return Vec::new() };
@@ -38,7 +41,7 @@ fn warned(of: &Subject<'_>, ladder: &Ladder) -> Vec<Judgement> {
     let at = |temperature: Temperature, cold: bool| -> Result<Vec<Judgement>, Error> {
         let r = cell.resistance(Method::TenSeconds, charge, temperature)?;
         let resistance = if cold { r.high() } else { r.low() };
-        let curve = cell.chemistry().curve_at(None, temperature)?;
+        let curve = cell.chemistry().curve_at(None, ROOM)?;
         ladder.warned_in_time(wanted, &Discharge::new(curve, cell.capacity(), resistance, current)?)
     };
     let judged = || -> Result<Vec<Judgement>, Error> {
