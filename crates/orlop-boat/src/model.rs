@@ -267,6 +267,8 @@ pub struct Build {
     pub leave_out: Option<Vec<String>>,
     /// Thresholds of chargers, alarms and cut-offs.
     pub ladder: Option<Ladder>,
+    /// Id and name of each threshold.
+    pub rung_names: Vec<(String, String)>,
 }
 
 /// What a source is.

@@ -19,10 +19,11 @@ pub use filling::Filling;
 
 use crate::demand::Demand;
 use crate::model::{Bank, Boat, Build};
-use orlop::Error;
 use orlop::cell::StateOfCharge;
 use orlop::pack::assign::{Assignment, Plan};
-use orlop::pack::{ClosingWindow, Pack, PackFault, Parts, Remains};
+use orlop::pack::{ClosingWindow, Order, Pack, PackFault, Parts, Remains};
+use orlop::{Error, Range};
+use orlop_units::{Fraction, Quantity, Resistance};
 
 /// The cells of a bank tied in one order.
 #[derive(Clone, Debug)]
@@ -39,6 +40,26 @@ pub struct Tied {
     pub after: Vec<Remains>,
     /// Which delivered cell goes where; none where none was delivered, or too few.
     pub assignment: Option<Assignment>,
+}
+
+impl Tied {
+    /// How the strings share a lasting current: by the resistances measured on their cells, with links and parts. None parallel first, for
+    /// one string, or where a resistance is not known.
+    #[must_use]
+    pub fn string_shares(&self) -> Option<Vec<Fraction>> {
+        let groups = self.assignment.as_ref()?.groups();
+        if self.pack.order() == Order::ParallelFirst || groups.len() < 2 {
+            return None;
+        }
+        let middle = |r: Range<Resistance>| Some(0.5 * (r.low()?.si() + r.high()?.si()));
+        let series = f64::from(self.pack.series() - 1);
+        let links = if self.pack.series() > 1 { series * middle(self.pack.link())? } else { 0.0 };
+        let others = links + middle(self.pack.parts())?;
+        let conductance = |g: &orlop::pack::assign::Group| Some(1.0 / (g.resistance?.si() + others));
+        let each = groups.iter().map(conductance).collect::<Option<Vec<f64>>>()?;
+        let all: f64 = each.iter().sum();
+        Some(each.into_iter().map(|g| Fraction::new(g / all)).collect())
+    }
 }
 
 /// One bank built from cells.
@@ -81,7 +102,7 @@ fn one(boat: &Boat, demand: &Demand, bank: &Bank, build: &Build) -> BankAnswer {
         }
     };
     let mut orders = Vec::new();
-    for order in orlop::pack::Order::ALL {
+    for order in Order::ALL {
         let pack = build.pack.tied(*order);
         let built = pack.order() == build.pack.order();
         // A single row of single cells is the same thing in both orders.

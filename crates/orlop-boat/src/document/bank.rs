@@ -187,6 +187,7 @@ pub(super) fn build<'a>(rows: &'a Rows, row: &'a Row) -> Built<'a, Option<Build>
             Some(Delivery::new(cells).map_err(refuse(row, "cell"))?)
         },
         leave_out: ids("leave_out"),
+        rung_names: of_bank(rows, "threshold", row).map(|r| (r.id.clone(), name(r))).collect(),
         ladder: if rungs.is_empty() { None } else { Some(Ladder::new(rungs).map_err(refuse(row, "cell"))?) },
     }))
 }
