@@ -2,8 +2,8 @@
 //!
 //! Everything here is plain data. [`crate::document`] makes it; the later stages only read it.
 
-use orlop::conductor::{Duty, Material, SpaceKind};
 use orlop::cell::{FaultConditions, StateOfCharge};
+use orlop::conductor::{Duty, Material, SpaceKind};
 use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
 use orlop::pack::Pack;
 use orlop::pack::assign::Delivery;
@@ -12,8 +12,8 @@ use orlop::pack::threshold::Ladder;
 pub use orlop::rules::DropClass;
 use orlop::rules::{RuleOptions, RuleSetId};
 use orlop_units::{
-    AnyQuantity, Capacitance, Charge, ConductorSize, Current, Energy, Fraction, Length, OneWay, Power, Quantity,
-    Resistance, SizeSystem, Temperature, Time, Voltage,
+    AnyQuantity, Capacitance, Charge, ConductorSize, Current, Energy, Fraction, Length, OneWay, Power,
+    Quantity, Resistance, SizeSystem, Temperature, Time, Voltage,
 };
 
 /// How a value is known.

@@ -69,8 +69,7 @@ fn bank(design: &Design) -> &BankAnswer {
 
 /// Verdict and severity of a rule on a subject.
 fn verdict(design: &Design, rule: &str, subject: &str) -> (Verdict, Severity) {
-    let found: Vec<_> =
-        design.judgements.iter().filter(|j| j.rule == rule && j.subject == subject).collect();
+    let found: Vec<_> = design.judgements.iter().filter(|j| j.rule == rule && j.subject == subject).collect();
     assert_eq!(found.len(), 1, "{rule} on {subject}: {found:?}");
     (found[0].verdict, found[0].severity)
 }
@@ -312,8 +311,7 @@ A4 = { bank = "BANK", capacity = "104 Ah", arrival = "3.29 V" }
 
     #[test]
     fn cells_that_arrived_empty() {
-        let arrival =
-            |text: &str| of("", text, "cell-arrival-voltage", "delivered.A2.arrival");
+        let arrival = |text: &str| of("", text, "cell-arrival-voltage", "delivered.A2.arrival");
         assert_eq!(arrival(FOUR).0, Verdict::Pass);
         let empty = FOUR.replacen("102 Ah\", arrival = \"3.29 V\"", "102 Ah\", arrival = \"1.9 V\"", 1);
         assert_eq!(arrival(&empty), (Verdict::Fail, Severity::A));
@@ -324,9 +322,8 @@ A4 = { bank = "BANK", capacity = "104 Ah", arrival = "3.29 V" }
     /// Common practice: no charging of these cells below 0 degC.
     #[test]
     fn charging_in_the_frost() {
-        let at = |cold: &str| {
-            of(&format!("coldest = \"{cold}\""), "", "cell-charge-temperature", "bank.BANK")
-        };
+        let at =
+            |cold: &str| of(&format!("coldest = \"{cold}\""), "", "cell-charge-temperature", "bank.BANK");
         assert_eq!(at("-5 degC"), (Verdict::Fail, Severity::A));
         assert_eq!(at("10 degC").0, Verdict::Pass);
         let warm = of("warmest = \"65 degC\"", "", "cell-discharge-temperature", "bank.BANK");
@@ -363,8 +360,8 @@ A4 = { bank = "BANK", capacity = "104 Ah", arrival = "3.29 V" }
             let bank = format!(
                 "manager_continuous = \"3.1 A\"\nmanager_peak = \"{carries}\"\nmanager_peak_time = \"2 s\""
             );
-            let text =
-                small(&bank, "").replace("run = \"24 W\"", "run = \"24 W\"\nstart = \"20 A\"\nstart_time = \"1 s\"");
+            let text = small(&bank, "")
+                .replace("run = \"24 W\"", "run = \"24 W\"\nstart = \"20 A\"\nstart_time = \"1 s\"");
             verdict(&design(&text), "manager-peak", "bank.BANK.manager").0
         };
         assert_eq!((peak("19 A"), peak("21 A")), (Verdict::Fail, Verdict::Pass));

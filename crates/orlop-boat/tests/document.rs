@@ -339,7 +339,8 @@ mod starter {
             let one = section
                 .get("patternProperties")
                 .map_or(&schema["properties"][name], |p| p.as_object().unwrap().values().next().unwrap());
-            let head = format!("[{name}{}", if section.contains_key("patternProperties") { '.' } else { ']' });
+            let head =
+                format!("[{name}{}", if section.contains_key("patternProperties") { '.' } else { ']' });
             let header = text.lines().position(|l| l.trim_start_matches("# ").starts_with(&head)).unwrap();
             let below: Vec<_> = text.lines().skip(header + 1).take_while(|l| !l.is_empty()).collect();
             for key in one["properties"].as_object().unwrap().keys() {

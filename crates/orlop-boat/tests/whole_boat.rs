@@ -214,9 +214,9 @@ fn every_judgement_names_a_rule_of_the_list_and_a_subject_of_the_boat() {
                 "bank" => design.boat.bank(id).is_some(),
                 "ground" => design.boat.ground(id).is_some(),
                 "bond" => design.boat.bond(id).is_some(),
-                "delivered" => {
-                    built().filter_map(|b| b.delivery.as_ref()).any(|d| d.cells().iter().any(|c| c.id() == id))
-                }
+                "delivered" => built()
+                    .filter_map(|b| b.delivery.as_ref())
+                    .any(|d| d.cells().iter().any(|c| c.id() == id)),
                 "threshold" => {
                     built().filter_map(|b| b.ladder.as_ref()).any(|l| l.rungs().iter().any(|r| r.id() == id))
                 }

@@ -1,9 +1,7 @@
 //! The report as one self-contained HTML file: no script, no picture, font or style from elsewhere.
 
 use crate::svg::oneline::{Title, oneline};
-use crate::svg::{
-    Canvas, drops, ground, pack, plan, shares, thresholds, time_current, waterfall, windows,
-};
+use crate::svg::{Canvas, drops, ground, pack, plan, shares, thresholds, time_current, waterfall, windows};
 use crate::view::{Bank, View};
 use crate::{Error, cautions};
 use askama::Template;
@@ -76,8 +74,7 @@ pub fn title(view: &View) -> Title {
         boat: head.boat.clone(),
         line: line.join(" · "),
         notes: vec![
-            "Not covered yet: charging, energy over the day. Do not build from this."
-                .into(),
+            "Not covered yet: charging, energy over the day. Do not build from this.".into(),
             view.caution.into(),
         ],
     }

@@ -133,7 +133,8 @@ fn pack<'a>(rows: &'a Rows, row: &'a Row, kind: &str) -> Built<'a, Pack> {
         pack = pack.with_parts(parts).map_err(refuse(row, "parts"))?;
     }
     if row.given("strings") && row.count("strings").is_some_and(|n| n != pack.managers()) {
-        let expected = format!("{}, as {} makes of its cells, or nothing", pack.managers(), pack.order().word());
+        let expected =
+            format!("{}, as {} makes of its cells, or nothing", pack.managers(), pack.order().word());
         let got = row.count("strings").unwrap_or(0).to_string();
         return Err(refuse(row, "strings")(Error::input("strings", got, expected)));
     }
@@ -285,10 +286,9 @@ pub(super) fn remarks(rows: &Rows) -> Vec<String> {
                 let differs = end(stated.low(), cells.low()) || end(stated.high(), cells.high());
                 compare("string_resistance", Some(stated.to_string()), cells.to_string(), differs);
             }
-            Err(error) => out.push(format!(
-                "{}: the cells give none: {error}",
-                row.address("string_resistance")
-            )),
+            Err(error) => {
+                out.push(format!("{}: the cells give none: {error}", row.address("string_resistance")))
+            }
         }
     }
     out

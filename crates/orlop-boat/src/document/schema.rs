@@ -57,8 +57,7 @@ fn of_section(section: &Section) -> Value {
         _ => None,
     };
     if let Some(other) = section.fields.iter().find_map(unless) {
-        let all: Vec<_> =
-            section.fields.iter().filter(|f| unless(f) == Some(other)).map(|f| f.key).collect();
+        let all: Vec<_> = section.fields.iter().filter(|f| unless(f) == Some(other)).map(|f| f.key).collect();
         one["anyOf"] = json!([{ "required": [other] }, { "required": all }]);
     }
     if section.name == "circuit" {

@@ -268,7 +268,12 @@ const BANK: &[Field] = &[
         r#"{low = "2.5 mohm", high = "6 mohm"}"#,
         "Resistance of one string: warm and new, cold and old.",
     ),
-    may("cell", Id(Target::Cell), "LFP230", "The kind of cell it is built from; what is not given above then comes from it ..."),
+    may(
+        "cell",
+        Id(Target::Cell),
+        "LFP230",
+        "The kind of cell it is built from; what is not given above then comes from it ...",
+    ),
     may("series", Count(1), "4", "... cells or groups in a row ..."),
     may("parallel", Count(1), "2", "... cells or strings side by side, 1 when left out ..."),
     may(
@@ -284,8 +289,18 @@ const BANK: &[Field] = &[
         "0.66 mohm",
         "Contactor, fuse and leads: of each string, or of the whole when cells are tied side by side first.",
     ),
-    may("coldest", AMBIENT, "2 degC", "Coldest design temperature of its cells; left out: winter of its space."),
-    may("warmest", AMBIENT, "38 degC", "Warmest design temperature of its cells; left out: ambient of its space."),
+    may(
+        "coldest",
+        AMBIENT,
+        "2 degC",
+        "Coldest design temperature of its cells; left out: winter of its space.",
+    ),
+    may(
+        "warmest",
+        AMBIENT,
+        "38 degC",
+        "Warmest design temperature of its cells; left out: ambient of its space.",
+    ),
     or(
         "least_charge",
         Quantity(Kind::Fraction, Between(0.0, 1.0)),
@@ -366,7 +381,12 @@ const THRESHOLD: &[Field] = &[
         "How far one cell may stand from the mean when it reads several.",
     ),
     or("cable", RESISTANCE, "0 ohm", "Both legs of the cable between it and the cells ..."),
-    or("current", Quantity(Kind::Current, NotNegative), "0 A", "... and the largest current in them when it acts."),
+    or(
+        "current",
+        Quantity(Kind::Current, NotNegative),
+        "0 A",
+        "... and the largest current in them when it acts.",
+    ),
 ];
 
 const SOURCE: &[Field] = &[

@@ -34,26 +34,25 @@ pub fn pack(p: &PackDrawing) -> Canvas {
     let x = |at: usize| LEFT + step * at as f64;
     let middle = |row: usize| TOP + PITCH * row as f64 + HIGH / 2.0;
     let end = x(across - 1) + wide;
-    // Wires first, so that the cells stand on them.
+    // Wires first, so that the cells and managers stand on them.
+    let rail = |at: usize| [x(at) - (step - wide) / 2.0, x(at) + wide + (step - wide) / 2.0];
+    let mut wire = |from: (f64, f64), to: (f64, f64)| c.line(from, to, 0.8, ink::DARK);
     for row in 0..down {
-        c.line((LEFT - 8.0, middle(row)), (end + 3.0, middle(row)), 0.8, ink::DARK);
+        let (from, to) = match row {
+            _ if !p.groups_first => (1.0, end + 3.0),
+            0 => (1.0, rail(across - 1)[1] + 3.0),
+            _ => (rail(0)[0], rail(across - 1)[1]),
+        };
+        wire((from, middle(row)), (to, middle(row)));
     }
-    if p.groups_first {
-        // Rails on both sides of every group.
-        for at in 0..across {
-            for rail in [x(at) - (step - wide) / 2.0, x(at) + wide + (step - wide) / 2.0] {
-                c.line((rail, middle(0)), (rail, middle(down - 1)), 0.8, ink::DARK);
-            }
-        }
+    let rails = if p.groups_first { (0..across).flat_map(rail).collect() } else { vec![1.0, end + 3.0] };
+    for at in rails {
+        wire((at, middle(0)), (at, middle(down - 1)));
     }
-    c.line((end + 3.0, middle(0)), (end + 3.0, middle(down - 1)), 0.8, ink::DARK);
-    c.line((LEFT - 8.0, middle(0)), (LEFT - 8.0, middle(down - 1)), 0.8, ink::DARK);
-    // Managers: one for all, or one for each string.
-    let rows: Vec<usize> = if p.groups_first { vec![0] } else { (0..down).collect() };
-    for row in rows {
-        c.line((12.0, middle(row)), (LEFT - 8.0, middle(row)), 0.8, ink::DARK);
-        c.rect([4.0, middle(row) - 3.0, 8.0, 6.0], "#ffffff", ink::DARK, 0.4);
-        c.text(8.0, middle(row) + 1.0, SMALL.anchor(Anchor::Middle), "M");
+    // One manager for all, or one for each string.
+    for row in 0..(if p.groups_first { 1 } else { down }) {
+        c.rect([5.0, middle(row) - 3.0, 8.0, 6.0], "#ffffff", ink::DARK, 0.4);
+        c.text(9.0, middle(row) + 1.0, SMALL.anchor(Anchor::Middle), "M");
     }
     for row in 0..down {
         for at in 0..across {
@@ -61,14 +60,30 @@ pub fn pack(p: &PackDrawing) -> Canvas {
             let Some(slot) = slot else { continue };
             cell(&mut c, [x(at), TOP + PITCH * row as f64, wide, HIGH], slot);
         }
-        if !p.groups_first && let Some(holds) = p.holds.get(row) {
-            cut(&mut c, end + 5.0, middle(row) + 1.0, SMALL, &format!("{} {holds}", row + 1), PAGE_WIDTH - end - 5.0);
+        if !p.groups_first
+            && let Some(holds) = p.holds.get(row)
+        {
+            cut(
+                &mut c,
+                end + 5.0,
+                middle(row) + 1.0,
+                SMALL,
+                &format!("{}: {holds}", row + 1),
+                PAGE_WIDTH - end - 5.0,
+            );
         }
     }
     if p.groups_first {
         for (at, holds) in p.holds.iter().enumerate() {
             let y = TOP + PITCH * down as f64 + 1.0;
-            cut(&mut c, x(at), y, Type::plain(6.0).fill(ink::SOFT), &format!("{} {holds}", at + 1), step - 0.5);
+            cut(
+                &mut c,
+                x(at),
+                y,
+                Type::plain(7.0).fill(ink::SOFT),
+                &format!("{}: {holds}", at + 1),
+                step - 0.5,
+            );
         }
     }
     c
@@ -78,14 +93,14 @@ fn cell(c: &mut Canvas, [x, y, w, h]: [f64; 4], slot: &Slot) {
     let (fill, line, thick) =
         if slot.flagged { (ink::SAND, ink::ALERT, 0.6) } else { (ink::WATER, ink::DARK, 0.3) };
     c.rect([x, y, w, h], fill, line, thick);
-    let small = Type::plain(6.0);
+    let small = Type::plain(7.0);
     if w >= 5.0 {
         // Plus to the left, where the manager is.
         c.text(x + 0.5, y + h - 0.8, small, "+");
         c.text(x + w - 0.5, y + h - 0.8, small.anchor(Anchor::End), "\u{2212}");
     }
     if w >= 8.0 {
-        cut(c, x + 0.6, y + 3.0, Type::plain(6.5).bold(), &slot.serial, w - 1.2);
+        cut(c, x + 0.6, y + 3.0, Type::plain(7.0).bold(), &slot.serial, w - 1.2);
         cut(c, x + 0.6, y + 6.4, small, &slot.capacity, w - 1.2);
     }
 }

@@ -29,7 +29,14 @@ pub fn shares(rows: &[ShareRow]) -> Option<Canvas> {
             c.rect([left, y + 0.6, wide, PITCH - 1.4], FILLS[n % 2], ink::DARK, 0.3);
             if wide > 14.0 {
                 let style = Type::plain(7.0);
-                cut(&mut c, left + 1.0, y + 4.0, style, &format!("{name} {}", pretty::percent(*part)), wide - 2.0);
+                cut(
+                    &mut c,
+                    left + 1.0,
+                    y + 4.0,
+                    style,
+                    &format!("{name} {}", pretty::percent(*part)),
+                    wide - 2.0,
+                );
             }
             left += wide;
         }

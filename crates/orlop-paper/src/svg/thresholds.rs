@@ -34,7 +34,12 @@ pub fn thresholds(bank: &Bank) -> Option<Canvas> {
         c.text(at(tick), bottom + 3.6, SMALL.anchor(Anchor::Middle), &format!("{tick:.2}"));
     }
     c.line((FROM, bottom), (TO, bottom), 0.3, ink::DARK);
-    c.text(FROM, bottom + 7.4, SMALL, "volts per cell; bar: where a cell can stand when it acts; line: its setting");
+    c.text(
+        FROM,
+        bottom + 7.4,
+        SMALL,
+        "volts per cell; bar: where a cell can stand when it acts; line: its setting",
+    );
     for (row, rung) in bank.rungs.iter().enumerate() {
         let y = TOP + PITCH * row as f64;
         let colour = if rung.mark.is_some() { ink::ALERT } else { ink::DARK };

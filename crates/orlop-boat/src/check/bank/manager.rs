@@ -26,9 +26,14 @@ pub(super) fn judge(of: &Subject<'_>) -> Vec<Judgement> {
             j.case.clone_from(&asked.case);
         }
         if let Some(moment) = asked.moment.as_ref().filter(|_| j.rule == "manager-peak") {
-            let long = if moment.stated { "" } else { " (the file does not say how long: a minute is taken)" };
-            let what =
-                format!("; the bank gives {} while {} is in its {}", show(moment.current), moment.load, moment.state.word());
+            let long =
+                if moment.stated { "" } else { " (the file does not say how long: a minute is taken)" };
+            let what = format!(
+                "; the bank gives {} while {} is in its {}",
+                show(moment.current),
+                moment.load,
+                moment.state.word()
+            );
             j.what.push_str(&what);
             j.what.push_str(long);
         }

@@ -45,7 +45,11 @@ struct Subject<'a> {
 impl Subject<'_> {
     /// `bank.ID.field`, or `bank.ID`.
     fn address(&self, field: &str) -> String {
-        if field.is_empty() { format!("bank.{}", self.bank.id) } else { format!("bank.{}.{field}", self.bank.id) }
+        if field.is_empty() {
+            format!("bank.{}", self.bank.id)
+        } else {
+            format!("bank.{}.{field}", self.bank.id)
+        }
     }
 }
 

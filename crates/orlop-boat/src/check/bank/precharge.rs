@@ -2,8 +2,8 @@
 
 use super::{Subject, named};
 use orlop::{Confidence, Judgement, Severity, Verdict};
-use orlop_units::{show, significant};
 use orlop_units::Quantity;
+use orlop_units::{show, significant};
 
 pub(super) fn judge(of: &Subject<'_>) -> Vec<Judgement> {
     let Some(filling) = &of.answer.filling else { return Vec::new() };
@@ -12,7 +12,10 @@ pub(super) fn judge(of: &Subject<'_>) -> Vec<Judgement> {
         let bare = filling.bare.map_or_else(String::new, |i| format!(", a first current up to {}", show(i)));
         return vec![
             Judgement::bare("pre-charge-filled", of.address("pre-charge"), Severity::B, Verdict::NotTested)
-                .clause("common practice: capacitors are filled through a resistor", Confidence::CommonPractice)
+                .clause(
+                    "common practice: capacitors are filled through a resistor",
+                    Confidence::CommonPractice,
+                )
                 .what(format!("{millifarads} mF hang on the bank{bare}, and no pre-charge is stated"))
                 .to_do("state the resistor: precharge = \"15 ohm\""),
         ];

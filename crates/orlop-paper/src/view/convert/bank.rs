@@ -9,7 +9,7 @@ use orlop::pack::{Failure, Order};
 use orlop_boat::Design;
 use orlop_boat::bank::{BankAnswer, Tied};
 use orlop_boat::model::{Bank as Stated, Build};
-use orlop_units::Quantity;
+use orlop_units::{Charge, Quantity, significant};
 
 /// Drawings of more cells than this in a row or side by side would not be read.
 const MOST: u32 = 24;
@@ -57,8 +57,8 @@ fn order(order: Order) -> &'static str {
 }
 
 fn head(tied: &Tied) -> String {
-    let built = if tied.built { "as built" } else { "instead" };
-    format!("{built}: {}", order(tied.pack.order()))
+    let built = if tied.built { "As built" } else { "Instead" };
+    format!("{built}, {}", order(tied.pack.order()))
 }
 
 fn range<Q: Quantity>(range: Range<Q>) -> String {
@@ -98,9 +98,9 @@ fn facts(stated: &Stated, build: &Build, answer: &BankAnswer) -> Vec<(String, St
         out.push(("Most for a moment".into(), text));
     }
     if let Some(manager) = build.manager {
-        let peak = manager.peak().map_or_else(String::new, |(i, t)| {
-            format!(", {} for {}", pretty::show(i), pretty::show(t))
-        });
+        let peak = manager
+            .peak()
+            .map_or_else(String::new, |(i, t)| format!(", {} for {}", pretty::show(i), pretty::show(t)));
         out.push(("Each manager carries".into(), format!("{}{peak}", pretty::show(manager.continuous()))));
     }
     if let Some(window) = &answer.window {
@@ -115,7 +115,7 @@ fn facts(stated: &Stated, build: &Build, answer: &BankAnswer) -> Vec<(String, St
                 pretty::show(low.resistor()),
                 pretty::show(f.peak),
                 pretty::show(f.time_constant),
-                orlop_units::significant(f.energy.si(), 2)
+                significant(f.energy.si(), 2)
             ),
             (None, Some(_)) => "the bus cannot come up".into(),
             _ => "none stated".into(),
@@ -140,10 +140,10 @@ fn compared(answer: &BankAnswer) -> Vec<(String, Vec<String>)> {
     ];
     if answer.orders.iter().any(|t| t.assignment.is_some()) {
         out.push(row("Capacity of the delivered cells", &|t| {
-            known(t.assignment.as_ref().map(|a| pretty::show(a.capacity())))
+            known(t.assignment.as_ref().map(|a| hours(a.capacity())))
         }));
         out.push(row("In the order of delivery", &|t| {
-            known(t.assignment.as_ref().map(|a| pretty::show(a.delivery_order())))
+            known(t.assignment.as_ref().map(|a| hours(a.delivery_order())))
         }));
     }
     for (failure, what) in [
@@ -158,7 +158,8 @@ fn compared(answer: &BankAnswer) -> Vec<(String, Vec<String>)> {
                 let found = t.after.iter().find(|r| r.failure == failure);
                 let Some(r) = found else { return String::new() };
                 let short = r.short_current.map_or_else(String::new, |i| format!(", {} into it", range(i)));
-                let left = if r.share.value() == 0.0 { "nothing".into() } else { pretty::percent(r.share.value()) };
+                let left =
+                    if r.share.value() == 0.0 { "nothing".into() } else { pretty::percent(r.share.value()) };
                 format!("{left}{short}")
             }));
         }
@@ -175,7 +176,7 @@ fn drawing(tied: &Tied) -> Option<PackDrawing> {
     let (count, size) =
         if groups_first { (pack.series(), pack.parallel()) } else { (pack.parallel(), pack.series()) };
     let (groups, holds) = match &tied.assignment {
-        Some(a) => (slots(a), a.groups().iter().map(|g| pretty::show(g.capacity)).collect()),
+        Some(a) => (slots(a), a.groups().iter().map(|g| hours(g.capacity)).collect()),
         None => (vec![vec![Slot::default(); size as usize]; count as usize], Vec::new()),
     };
     Some(PackDrawing { title: head(tied), groups_first, groups, holds })
@@ -185,10 +186,7 @@ fn slots(assignment: &Assignment) -> Vec<Vec<Slot>> {
     let (cells, flags) = (assignment.delivery().cells(), assignment.flags_in_use());
     let slot = |serial: &String| Slot {
         serial: serial.clone(),
-        capacity: cells
-            .iter()
-            .find(|c| c.id() == serial)
-            .map_or_else(String::new, |c| pretty::show(c.capacity())),
+        capacity: cells.iter().find(|c| c.id() == serial).map_or_else(String::new, |c| hours(c.capacity())),
         flagged: flags.iter().any(|f| f.cell == *serial),
     };
     assignment.groups().iter().map(|g| g.cells.iter().map(slot).collect()).collect()
@@ -200,17 +198,17 @@ fn assigned(tied: &Tied) -> Vec<String> {
     let proof = if a.proved() { "nothing holds more" } else { "more may be possible" };
     vec![format!(
         "{}: {}, {} more than in the order of delivery; {proof}. Rejected: {}. Spare: {}.",
-        capital(&head(tied)),
-        pretty::show(a.capacity()),
+        head(tied),
+        hours(a.capacity()),
         pretty::percent(a.gain().value()),
         list(a.rejected()),
         list(a.spares())
     )]
 }
 
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().into_iter().flat_map(char::to_uppercase).chain(letters).collect()
+/// Capacity to a tenth of an ampere-hour: cells of one crate differ by little.
+fn hours(capacity: Charge) -> String {
+    format!("{:.1}\u{a0}Ah", capacity.out())
 }
 
 /// Strings on the bus, or the cells of each group.
@@ -221,14 +219,17 @@ fn shares(tied: &Tied) -> Vec<ShareRow> {
         Order::SeriesFirst => {
             let Some(shares) = tied.string_shares() else { return Vec::new() };
             let named = shares.iter().enumerate().map(|(n, s)| (format!("string {}", n + 1), s.value()));
-            vec![ShareRow { label: "Strings on the bus".into(), members: named.collect() }]
+            vec![ShareRow {
+                label: format!("{} bus", if tied.built { "As built," } else { "Instead," }),
+                members: named.collect(),
+            }]
         }
         Order::ParallelFirst => groups
             .iter()
             .enumerate()
             .filter(|(_, g)| g.shares.len() > 1)
             .map(|(n, g)| ShareRow {
-                label: format!("Group {}", n + 1),
+                label: format!("{} group {}", if tied.built { "As built," } else { "Instead," }, n + 1),
                 members: g.cells.iter().cloned().zip(g.shares.iter().map(|s| s.value())).collect(),
             })
             .collect(),
@@ -250,9 +251,13 @@ fn rungs(design: &Design, build: &Build) -> (Vec<Rung>, (Option<f64>, Option<f64
         let end = |v: Option<orlop_units::Voltage>| v.unwrap_or(r.per_cell()).si();
         Rung {
             id: r.id().to_string(),
-            name: build.rung_names.iter().find(|(id, _)| id == r.id()).map_or_else(String::new, |n| n.1.clone()),
+            name: build
+                .rung_names
+                .iter()
+                .find(|(id, _)| id == r.id())
+                .map_or_else(String::new, |n| n.1.clone()),
             role: r.role().word().replace('-', " "),
-            setting: pretty::volts(r.setting().si()),
+            setting: format!("{}\u{a0}V", significant(r.setting().si(), 4)),
             cell: r.per_cell().si(),
             ends: (end(at.low()), end(at.high())),
             mark: mark(r.id()),
