@@ -25,10 +25,10 @@ pub(super) struct Refused<'a> {
 }
 
 /// What could be built. `Err(None)` stands for a value that is missing or unreadable, which another check tells.
-pub(super) type Built<'a, T> = Result<T, Option<Refused<'a>>>;
+pub(super) type Built<'a, T> = Result<T, Option<Box<Refused<'a>>>>;
 
-fn refuse<'a>(row: &'a Row, key: &'static str) -> impl Fn(Error) -> Option<Refused<'a>> {
-    move |error| Some(Refused { row, key, error })
+fn refuse<'a>(row: &'a Row, key: &'static str) -> impl Fn(Error) -> Option<Box<Refused<'a>>> {
+    move |error| Some(Box::new(Refused { row, key, error }))
 }
 
 /// A resistance with its bounds: both from a range or a plain value, only the upper from a label, which tells a maximum.

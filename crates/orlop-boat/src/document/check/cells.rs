@@ -51,6 +51,7 @@ pub(super) fn check(rows: &Rows, problems: &mut Problems) {
 
 fn tell<T>(built: Built<'_, T>, problems: &mut Problems) {
     let Err(Some(refused)) = built else { return };
+    let refused = *refused;
     let (what, expected, hint) = match refused.error {
         Error::Input { field, got, expected, hint } => (format!("{field} cannot be {got}"), expected, hint),
         other => (other.to_string(), String::new(), String::new()),
