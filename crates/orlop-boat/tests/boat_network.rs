@@ -502,3 +502,22 @@ fn a_device_that_does_not_clear_is_told_what_would_make_it() {
     assert!(told.to_do.contains("2.5 mm2 instead of 1.5 mm2"), "{}", told.to_do);
     assert!(told.to_do.contains("battery"), "{}", told.to_do);
 }
+
+#[test]
+fn a_bank_of_unknown_resistance_gives_no_fault_current_but_everything_else() {
+    let text = changed(SMALL, "string_resistance = { low = \"4 mohm\", high = \"9 mohm\" }\n", "");
+    let design = design(&text);
+    let network = &design.network;
+    let level = network.level(network.node("panel.PANEL").unwrap()).unwrap();
+    // Upper: a bank without resistance behind the cold conductor of MAIN; lower: nothing is known.
+    assert_eq!(level.total.low(), None);
+    assert_eq!(network.level(0).unwrap().total.high(), None);
+    assert!(!level.flags.is_empty());
+    assert!(design.judgements.iter().any(|j| j.rule == "device-clears" && j.verdict == Verdict::NotTested));
+    assert!(design.judgements.iter().all(|j| j.rule != "device-clears" || j.verdict != Verdict::Pass));
+    assert!(case(network, "sailing@low").unfed.is_empty());
+    assert!(network.dips.iter().all(|d| d.in_bank.si().abs() < 1e-12), "no resistance, no dip in the bank");
+    for schema in tables::SCHEMAS {
+        tables::table(&design, schema.name).unwrap();
+    }
+}
