@@ -118,6 +118,13 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
             at_most_sizes=2,
         ),
         orlop.least_copper(
+            {"id": ["a"], "one_way_m": [4.0], "current_a": [6.0]},
+            sizes="metric",
+            rules="iso-small-craft",
+            nominal="12 V",
+            max_drop="3 %",
+        ).buy({"size": ["4 mm2", "6 mm2"], "length_m": [25, 25], "cost": [30.0, 41.0]}),
+        orlop.least_copper(
             {"id": [1], "one_way_m": [5.0], "current_a": [10.0], "max_drop_v": [0.5]},
             sizes={"size": ["4 mm2", "10 mm2"], "resistance_ohm_per_m": [4.45e-3, 1.78e-3], "cost_per_m": [1.5, None]},
         ),

@@ -51,7 +51,7 @@ mod _orlop {
     #[pymodule_export]
     use super::judgement::{Judgement, rebuild as rebuild_judgement};
     #[pymodule_export]
-    use super::least::{LeastCopper, least_copper};
+    use super::least::{LeastCopper, Purchase, least_copper};
     #[pymodule_export]
     use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
     #[pymodule_export]
