@@ -1,6 +1,9 @@
 //! Capacity tests: a log of a discharge, and what it proves.
 
 mod file;
+pub mod history;
+pub mod measured;
+pub mod readings;
 mod state;
 
 use crate::asked::Asked;
@@ -12,6 +15,7 @@ use crate::judgement::Judgement;
 use crate::range::Range;
 use crate::run::run;
 use crate::working::Working;
+use measured::Measured;
 use orlop::Error;
 use orlop::proving::capacity::{
     self, Chunk, Instrument, Log, LogFormat, Outcome, Procedure, Sampling, Sign, Stop, TemperatureCorrection,
@@ -394,6 +398,11 @@ impl CapacityTest {
     fn capacity(&self, py: Python<'_>) -> PyResult<Option<Py<PyAny>>> {
         out_option(py, self.test.capacity().map(|b| b.value()))
     }
+    /// The capacity with its causes of error; an error where there is a lower bound only.
+    #[getter(measured)]
+    fn measured_value(&self, py: Python<'_>) -> PyResult<Measured> {
+        self.measured(py)
+    }
     /// Standard uncertainty of the capacity, or of the charge drawn when there is a lower bound only.
     #[getter]
     fn uncertainty(&self, py: Python<'_>) -> PyResult<Py<PyAny>> {
@@ -502,6 +511,16 @@ impl CapacityTest {
 }
 
 impl CapacityTest {
+    pub fn measured(&self, py: Python<'_>) -> PyResult<Measured> {
+        match self.test.capacity() {
+            Some(budget) => Ok(Measured::from(budget)),
+            None => {
+                let expected = "a test that ended at a cell's or the bank's end voltage";
+                Err(raise(py, &Error::input("test", "a lower bound only", expected)))
+            }
+        }
+    }
+
     fn budget_of(&self) -> &orlop::proving::uncertainty::Budget<Charge> {
         match &self.test.outcome {
             Outcome::Capacity(budget) => budget,

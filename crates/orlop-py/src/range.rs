@@ -44,6 +44,11 @@ impl std::fmt::Display for Range {
 }
 
 impl Range {
+    /// From numbers in the base unit of a kind.
+    pub fn of(kind: Kind, low: Option<f64>, high: Option<f64>) -> Self {
+        Self { kind, low, high }
+    }
+
     /// The range of one kind; none when it holds another.
     pub fn typed<Q: Quantity>(&self) -> Option<orlop::Range<Q>> {
         let end = |si: Option<f64>| si.map(Q::from_si);
