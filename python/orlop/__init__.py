@@ -29,9 +29,11 @@ from orlop._orlop import (
     Device,
     DischargeLog,
     Family,
+    Forecast,
     Judgement,
     LeastCopper,
     Link,
+    Measured,
     Network,
     OperatingPoint,
     Pack,
@@ -44,6 +46,7 @@ from orlop._orlop import (
     SteadyState,
     Step,
     Table,
+    TestHistory,
     Withstand,
     Working,
     __version__,
@@ -51,10 +54,15 @@ from orlop._orlop import (
     best_takeoff,
     coordinate,
     families,
+    find_bad_part,
+    judge_drain,
+    judge_joint,
+    judge_leakage,
     judge_stall,
     largest_link,
     least_copper,
     protectable_window,
+    pulse_resistance,
     selectivity,
     share_current,
     size_circuit,
@@ -89,11 +97,13 @@ __all__ = [
     "Device",
     "DischargeLog",
     "Family",
+    "Forecast",
     "InputError",
     "InternalError",
     "Judgement",
     "LeastCopper",
     "Link",
+    "Measured",
     "Network",
     "NoSolution",
     "OperatingPoint",
@@ -110,6 +120,7 @@ __all__ = [
     "SteadyState",
     "Step",
     "Table",
+    "TestHistory",
     "UnitError",
     "Withstand",
     "Working",
@@ -119,11 +130,17 @@ __all__ = [
     "coordinate",
     "demo_boat",
     "families",
+    "find_bad_part",
+    "judge_drain",
+    "judge_joint",
+    "judge_leakage",
     "judge_stall",
     "largest_link",
     "least_copper",
     "plot",
     "protectable_window",
+    "proving",
+    "pulse_resistance",
     "selectivity",
     "share_current",
     "size_circuit",
@@ -132,13 +149,13 @@ __all__ = [
 ]
 
 if TYPE_CHECKING:
-    from orlop import plot
+    from orlop import plot, proving
 else:
 
     def __getattr__(name):
-        """Drawing is imported when it is first wanted."""
-        if name == "plot":
+        """Drawing, and the rooms of one subject, are imported when they are first wanted."""
+        if name in ("plot", "proving"):
             import importlib
 
-            return importlib.import_module("orlop.plot")
+            return importlib.import_module(f"orlop.{name}")
         raise AttributeError(f"module 'orlop' has no attribute {name!r}")

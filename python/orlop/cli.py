@@ -250,7 +250,8 @@ def _prove(options: argparse.Namespace) -> int:
     if given["rated"] is None:
         if options.boat is not None or any(value is not None for value in given.values()):
             raise InputError(
-                "rated: got none, expected the rated capacity of the bank; try --rated '230 Ah', or a boat file that states it",
+                "rated: got none, expected the rated capacity of the bank; try --rated '230 Ah', "
+                "or a boat file that states it",
                 field="rated",
                 got="none",
                 expected="the rated capacity of the bank",

@@ -59,7 +59,7 @@ pub struct TestHistory {
 /// >>> def test(capacity):
 /// ...     return orlop.Measured(capacity, {"gain": ("1.2 Ah", "instrument"), "offset": "0.4 Ah", "empty": "0.3 Ah"})
 /// >>> history = orlop.TestHistory(["0.1 years", "1.1 years", "2.1 years"], [test("234.8 Ah"), test("233.1 Ah"), test("231.9 Ah")])
-/// >>> history.forecast("184 Ah", models="naumann", charge="60 %", temperature="20 degC", depth="60 %", current="36 A",
+/// >>> history.forecast("184 Ah", models="schmalstieg-2014", charge="60 %", temperature="20 degC", depth="60 %", current="36 A",
 /// ...                  full_cycles_a_year=40)
 /// Forecast(14.8 years to 80.1 years)
 #[pyclass(frozen, module = "orlop", eq)]
@@ -68,6 +68,12 @@ pub struct Forecast {
     inner: follow::Forecast,
     history: TestHistory,
     asked: Asked,
+}
+
+/// The name of a pair of models.
+fn pair(m: &follow::ByModel) -> String {
+    let (calendar, cycles) = (m.calendar.word(), m.cycles.word());
+    if calendar == cycles { calendar.to_string() } else { format!("{calendar}+{cycles}") }
 }
 
 fn relation_word(relation: Relation) -> &'static str {
@@ -222,7 +228,8 @@ impl TestHistory {
     /// capacity : str or quantity
     ///     The end, such as 80 % of the rating.
     /// models : str or sequence of str
-    ///     Ageing models, each fitted to the tests by a factor.
+    ///     Ageing models, each fitted to the tests by a factor: "naumann", or one of the calendar and one of the cycles,
+    ///     "naumann+wang-2011".
     /// charge, temperature : str or quantity
     ///     How the bank is kept.
     /// depth, current, full_cycles_a_year : str or quantity, and float
@@ -247,8 +254,10 @@ impl TestHistory {
         let words = asked.words("models", Some(models), "the name of an ageing model, or several")?;
         let mut pairs = Vec::new();
         for word in words.unwrap_or_default() {
-            let model = AgeingModel::parse(&word, "models").or_raise(py)?;
-            pairs.push((model, model));
+            // One model, or one of the calendar and one of the cycles.
+            let (calendar, cycles) = word.split_once('+').unwrap_or((&word, &word));
+            let model = |word: &str| AgeingModel::parse(word.trim(), "models").or_raise(py);
+            pairs.push((model(calendar)?, model(cycles)?));
         }
         let charge = crate::cell::charge(&mut asked, "charge", charge)?;
         let temperature: Temperature = asked.quantity("temperature", temperature)?;
@@ -319,7 +328,7 @@ impl Forecast {
     fn by_model<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
         let dict = PyDict::new(py);
         for m in &self.inner.by_model {
-            dict.set_item(m.calendar.word(), Range::from(m.reached))?;
+            dict.set_item(pair(m), Range::from(m.reached))?;
         }
         Ok(dict)
     }
