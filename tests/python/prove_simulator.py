@@ -1,7 +1,7 @@
-"""A bank, a meter and a run of cable, simulated with NumPy alone: what the library is told of them is limits, never the errors.
+"""A bank, a meter and a run of cable, simulated with NumPy alone: what is told of their errors is limits, nothing else.
 
-The meter drifts in gain and offset while it logs, rounds to its display, has a clock that goes wrong, stops for a while now and then, and
-its thermometer stands off. The bank was not quite full. None of it is told to the estimator but as limits.
+The meter drifts in gain and offset while it logs, rounds to its display, has a clock that goes wrong, stops for a while
+now and then, and its thermometer stands off. The bank was not quite full.
 """
 
 from __future__ import annotations
@@ -70,10 +70,10 @@ def discharge(rng: np.random.Generator, *, step: float = 60.0, gaps: bool = True
         begin = rng.uniform(0.1, 0.6) * time[stop]
         keep &= ~((time[: stop + 1] > begin) & (time[: stop + 1] < begin + rng.uniform(300.0, 900.0)))
     time, current, volts = time[: stop + 1][keep], current[: stop + 1][keep], volts[: stop + 1][keep]
-    # Drift: from one end of the log to the other by up to a fifth of the limits, within them.
+    # The limits are those of the mean of a log; about it the meter drifts from one end to the other.
     way = time / time[-1] - 0.5
-    gain = 0.8 * within["gain"] + 0.2 * LIMITS["gain"] * rng.uniform(-1.0, 1.0) * way
-    offset = 0.8 * within["offset"] + 0.2 * LIMITS["offset"] * rng.uniform(-1.0, 1.0) * way
+    gain = within["gain"] + LIMITS["gain"] * rng.uniform(-1.0, 1.0) * way
+    offset = within["offset"] + LIMITS["offset"] * rng.uniform(-1.0, 1.0) * way
     read = current * (1.0 + gain) + offset + 0.2 * rng.standard_normal(len(time))
     columns = {
         "time_s": time * (1.0 + within["clock"]),
@@ -106,7 +106,7 @@ PROBES = (
 
 
 def run_with_bad_joint(rng: np.random.Generator) -> tuple[list[tuple[str, str, tuple[str, ...]]], str]:
-    """Readings along a run with one bad joint, and its name: 1 mV of noise, 0.5 % of gain, a current that is misread."""
+    """Readings along a run with one bad joint, and its name: 1 mV of noise, 0.5 % of gain, a misread current."""
     bad = str(rng.choice(JOINTS))
     true = {}
     for name, expected, within in zip(PARTS["part"], PARTS["expected_mohm"], PARTS["within_percent"], strict=True):

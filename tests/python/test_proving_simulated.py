@@ -1,12 +1,12 @@
-"""Whether stated intervals hold the truth as often as they say, and bad joints are found: against an independent simulator."""
+"""Whether intervals hold the truth as often as they say, and bad joints are found: an independent simulator asks."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
-from prove_simulator import METER, PARTS, PROCEDURE, discharge, run_with_bad_joint
 
 import orlop
+from prove_simulator import METER, PARTS, PROCEDURE, discharge, run_with_bad_joint
 
 
 def coverage(count: int, seed: int) -> float:
@@ -40,4 +40,5 @@ def test_the_bad_joint_is_located() -> None:
         readings, bad = run_with_bad_joint(rng)
         worst = orlop.find_bad_part(PARTS, readings, noise="1 mV", gain="0.5 %")[0]
         right += worst.subject == bad and worst.verdict == "fail"
+    print(f"{right} of {count} bad joints located")
     assert right >= 0.95 * count, right
