@@ -15,7 +15,7 @@ All of them are names of `orlop` itself, too.
 Example:
     >>> import orlop.proving
     >>> orlop.proving.pulse_resistance(first=("13.20 V", "0 A"), second=("12.85 V", "100 A"), volt_noise="5 mV")
-    Measured(3.5 mohm +- 0.139 mohm (95 %))
+    Measured(3.5 mohm +- 139 uohm (95 %))
 """
 
 from __future__ import annotations

@@ -130,9 +130,9 @@ def test_bad_definitions_are_named() -> None:
 
 def written(path: Path, columns: dict[str, Any], *, separator: str = ",", decimal: str = ".", end: str = "\n") -> Path:
     """The columns as a file."""
+    rows = zip(*columns.values(), strict=True)
     lines = [separator.join(columns)]
-    for row in zip(*columns.values(), strict=True):
-        lines.append(separator.join(repr(float(value)).replace(".", decimal) for value in row))
+    lines += [separator.join(repr(float(value)).replace(".", decimal) for value in row) for row in rows]
     path.write_bytes(end.join([*lines, ""]).encode())
     return path
 
@@ -254,14 +254,15 @@ def history(*capacities: float, relation: Any = "same-instrument") -> orlop.Test
 
 
 def test_the_same_meter_sees_a_fade_that_independent_ones_do_not() -> None:
-    assert history(234.8, 233.1, 231.9).significant
-    apart = history(234.8, 233.1, 231.9, relation="independent")
+    assert history(234.8, 234.1, 233.4).significant
+    apart = history(234.8, 234.1, 233.4, relation="independent")
     assert not apart.significant and apart.sentence.endswith("not yet significant")
     # The slope of a straight line through equally sure points, by the textbook.
     slope = np.polyfit([0.1, 1.1, 2.1], [234.8, 233.1, 231.9], 1)[0]
     low, high = history(234.8, 233.1, 231.9).per_year()
     assert low is not None and high is not None
-    assert 0.5 * (low + high).to("A*h").magnitude == pytest.approx(slope, rel=1e-6)
+    # A year here is 365.25 days, that of the units registry 365.2425.
+    assert 0.5 * (low + high).to("A*h").magnitude == pytest.approx(slope, rel=1e-4)
     health = history(234.8, 233.1, 231.9).health[-1]
     assert health.value.to("percent").magnitude == pytest.approx(100 * 231.9 / 234.8, rel=1e-9)
 
@@ -289,7 +290,7 @@ def test_a_capacity_test_stands_in_a_history() -> None:
     ]
     years = orlop.TestHistory(["0.1 years", "1 years", "2 years"], tests, [2.0, 40.0, 80.0])
     assert years.tests["full_cycles"] == [2.0, 40.0, 80.0]
-    assert tests[0].measured.value == tests[0].capacity
+    assert tests[0].measured is not None and tests[0].measured.value == tests[0].capacity
     bound = orlop.DischargeLog(simulate(236.0)).capacity_test(rated="230 Ah", stop_cell="2.8 V")
     with pytest.raises(orlop.InputError, match="lower bound only"):
         orlop.TestHistory(["0.1 years", "1 years"], [bound, bound])
@@ -297,7 +298,7 @@ def test_a_capacity_test_stands_in_a_history() -> None:
 
 def test_readings_are_judged() -> None:
     hot = orlop.judge_joint(
-        across="0.176 V", current="62 A", design="200 A", length="20 mm", cable=orlop.Conductor("35 mm2"), subject="J4"
+        across="0.176 V", current="62 A", design="200 A", length="20 mm", cable=orlop.Conductor("35 mm2", insulation="90 degC"), subject="J4"
     )
     assert hot.subject == "J4" and hot.severity == "A" and "times an equal length of its cable" in hot.what
     sound = orlop.judge_leakage(
@@ -358,7 +359,7 @@ def test_drawings_say_what_they_show() -> None:
     assert legend == ["cell a (smallest)", "cell b (most resistive)"]
     assert [text.get_text() for text in ax.texts] == ["1", "2", "end 2.8 V"]
     bars = orlop.plot.uncertainty_budget(test)
-    assert [label.get_text() for label in bars.get_yticklabels()][0] == "gain"
+    assert bars.get_yticklabels()[0].get_text() == "gain"
     years = history(234.8, 233.1, 231.9)
     drawn = orlop.plot.trend(years, end="184 Ah", until=40)
     assert drawn.get_title(loc="left") == years.sentence

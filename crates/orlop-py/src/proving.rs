@@ -398,10 +398,10 @@ impl CapacityTest {
     fn capacity(&self, py: Python<'_>) -> PyResult<Option<Py<PyAny>>> {
         out_option(py, self.test.capacity().map(|b| b.value()))
     }
-    /// The capacity with its causes of error; an error where there is a lower bound only.
-    #[getter(measured)]
-    fn measured_value(&self, py: Python<'_>) -> PyResult<Measured> {
-        self.measured(py)
+    /// The capacity with its causes of error; None when there is a lower bound only.
+    #[getter]
+    fn measured(&self) -> Option<Measured> {
+        self.test.capacity().map(Measured::from)
     }
     /// Standard uncertainty of the capacity, or of the charge drawn when there is a lower bound only.
     #[getter]
@@ -511,14 +511,12 @@ impl CapacityTest {
 }
 
 impl CapacityTest {
-    pub fn measured(&self, py: Python<'_>) -> PyResult<Measured> {
-        match self.test.capacity() {
-            Some(budget) => Ok(Measured::from(budget)),
-            None => {
-                let expected = "a test that ended at a cell's or the bank's end voltage";
-                Err(raise(py, &Error::input("test", "a lower bound only", expected)))
-            }
-        }
+    /// The capacity for a comparison over the years.
+    pub fn dated(&self, py: Python<'_>) -> PyResult<Measured> {
+        self.measured().ok_or_else(|| {
+            let expected = "a test that ended at a cell's or the bank's end voltage";
+            raise(py, &Error::input("test", "a lower bound only", expected))
+        })
     }
 
     fn budget_of(&self) -> &orlop::proving::uncertainty::Budget<Charge> {

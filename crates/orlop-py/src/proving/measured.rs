@@ -29,10 +29,10 @@ const TERMS: &str = "a dict of causes to a half-width, or to (half-width, own, i
 /// >>> import orlop
 /// >>> first = orlop.Measured("234.8 Ah", {"gain": ("1.2 Ah", "instrument"), "offset": "0.3 Ah"})
 /// >>> first
-/// Measured(235 Ah +- 1.2 Ah (95 %))
+/// Measured(235 Ah +- 1.23 Ah (95 %))
 /// >>> later = orlop.Measured("231.9 Ah", {"gain": ("1.2 Ah", "instrument"), "offset": "0.3 Ah"})
 /// >>> first.compare(later, relation="same-instrument")
-/// Measured(-2.9 Ah +- 0.47 Ah (95 %))
+/// Measured(-2.9 Ah +- 0.466 Ah (95 %))
 #[pyclass(frozen, module = "orlop", eq)]
 #[derive(Clone, PartialEq)]
 pub struct Measured {

@@ -49,7 +49,7 @@ fn step(value: &Bound<'_, PyAny>, field: &str) -> PyResult<Step> {
 /// --------
 /// >>> import orlop
 /// >>> orlop.pulse_resistance(first=("13.20 V", "0 A"), second=("12.85 V", "100 A"), volt_noise="5 mV", current_noise="0.5 A")
-/// Measured(3.5 mohm +- 0.143 mohm (95 %))
+/// Measured(3.5 mohm +- 147 uohm (95 %))
 #[pyfunction]
 #[pyo3(signature = (*, first, second, volt_noise=None, current_noise=None, gain=None, rest_fell=None))]
 pub fn pulse_resistance(
@@ -298,7 +298,7 @@ pub fn judge_leakage(
 /// >>> import orlop
 /// >>> verdict = orlop.judge_drain(current="180 mA", uncertainty="10 mA", meant="60 mA", charge="230 Ah")
 /// >>> verdict.verdict, verdict.what
-/// ('fail', '0.18 A at rest, 0.06 A of it meant to run; it takes 230 Ah in 53.2 days')
+/// ('fail', '0.18 A at rest, 60 mA of it meant to run; it takes 230 Ah in 53.2 days')
 #[pyfunction]
 #[pyo3(signature = (*, current, uncertainty, meant, allowance=None, charge=None))]
 pub fn judge_drain(

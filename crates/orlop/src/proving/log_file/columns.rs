@@ -36,8 +36,30 @@ pub(super) struct Column {
     pub role: Role,
     pub field: usize,
     pub name: String,
-    /// Value = scale x cell + offset, in s, A, V, degC or percent; none where no unit is told.
-    pub unit: Option<(f64, f64)>,
+    /// What its unit is in s, A, V, degC or percent; none where no unit is told.
+    pub unit: Option<Unit>,
+}
+
+/// A unit: value = factor x cell / divisor + offset. Dividing by a thousand keeps decimals that multiplying by a thousandth would not.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Unit {
+    pub factor: f64,
+    pub divisor: f64,
+    pub offset: f64,
+}
+
+impl Unit {
+    pub const SAME: Self = Self { factor: 1.0, divisor: 1.0, offset: 0.0 };
+    const MILLI: Self = Self { divisor: 1000.0, ..Self::SAME };
+
+    fn times(factor: f64) -> Option<Self> {
+        Some(Self { factor, ..Self::SAME })
+    }
+
+    #[inline]
+    pub fn value(self, cell: f64) -> f64 {
+        self.factor * cell / self.divisor + self.offset
+    }
 }
 
 impl Role {
@@ -71,28 +93,27 @@ impl Role {
         Self::ALL.iter().map(|(word, _)| *word).collect()
     }
 
-    /// Scale and offset of a unit, to s, A, V, degC or percent.
-    fn unit(self, unit: &str) -> Option<(f64, f64)> {
+    /// A unit by its name.
+    fn unit(self, unit: &str) -> Option<Unit> {
         let unit = unit.trim().to_lowercase();
-        let scale = |s: f64| Some((s, 0.0));
         match (self, unit.as_str()) {
-            (Self::Time, "s" | "sec" | "secs" | "second" | "seconds") => scale(1.0),
-            (Self::Time, "ms" | "millisecond" | "milliseconds") => scale(1e-3),
-            (Self::Time, "min" | "mins" | "minute" | "minutes") => scale(60.0),
-            (Self::Time, "h" | "hr" | "hrs" | "hour" | "hours") => scale(3600.0),
-            (Self::Time, "d" | "day" | "days") => scale(86400.0),
-            (Self::Current, "a" | "amp" | "amps" | "ampere" | "amperes") => scale(1.0),
-            (Self::Current, "ma") => scale(1e-3),
-            (Self::Voltage | Self::Cell, "v" | "volt" | "volts") => scale(1.0),
-            (Self::Voltage | Self::Cell, "mv") => scale(1e-3),
-            (Self::Temperature, "k") => Some((1.0, -273.15)),
-            (Self::Temperature, "f" | "degf" | "deg f" | "°f" | "\u{fffd}f") => {
-                Some((1.0 / 1.8, -32.0 / 1.8))
-            }
+            (Self::Time, "s" | "sec" | "secs" | "second" | "seconds")
+            | (Self::Current, "a" | "amp" | "amps" | "ampere" | "amperes")
+            | (Self::Voltage | Self::Cell, "v" | "volt" | "volts")
+            | (Self::Indicated, "%" | "percent" | "pct") => Some(Unit::SAME),
             (Self::Temperature, "c" | "degc" | "deg c" | "°c" | "º c" | "ºc" | "celsius" | "\u{fffd}c") => {
-                scale(1.0)
+                Some(Unit::SAME)
             }
-            (Self::Indicated, "%" | "percent" | "pct") => scale(1.0),
+            (Self::Time, "ms" | "millisecond" | "milliseconds")
+            | (Self::Current, "ma")
+            | (Self::Voltage | Self::Cell, "mv") => Some(Unit::MILLI),
+            (Self::Time, "min" | "mins" | "minute" | "minutes") => Unit::times(60.0),
+            (Self::Time, "h" | "hr" | "hrs" | "hour" | "hours") => Unit::times(3600.0),
+            (Self::Time, "d" | "day" | "days") => Unit::times(86400.0),
+            (Self::Temperature, "k") => Some(Unit { offset: -273.15, ..Unit::SAME }),
+            (Self::Temperature, "f" | "degf" | "deg f" | "°f" | "\u{fffd}f") => {
+                Some(Unit { divisor: 1.8, offset: -32.0 / 1.8, ..Unit::SAME })
+            }
             _ => None,
         }
     }
@@ -159,7 +180,7 @@ impl Role {
 }
 
 /// The unit that a name carries: in brackets at its end, or as its last word.
-fn unit_of(role: Role, name: &str) -> Option<(f64, f64)> {
+fn unit_of(role: Role, name: &str) -> Option<Unit> {
     let name = name.trim();
     let inside =
         |open: char, close: char| name.strip_suffix(close).and_then(|n| n.rsplit_once(open)).map(|(_, u)| u);

@@ -1,7 +1,7 @@
 //! A log file, read piece by piece.
 
 use super::cells::{Cell, cell, moment, plain};
-use super::columns::{Choice, Column, Role};
+use super::columns::{Choice, Column, Role, Unit};
 use super::layout::Layout;
 use super::lines::{field, shown};
 use crate::error::Error;
@@ -95,8 +95,7 @@ struct Rows {
 #[derive(Clone, Copy, Debug)]
 struct Slot {
     target: usize,
-    scale: f64,
-    offset: f64,
+    unit: Unit,
     moment: bool,
 }
 
@@ -226,9 +225,9 @@ impl Rows {
             if target < CELLS {
                 has[target] = true;
             }
-            let (scale, offset) = c.unit.unwrap_or((1.0, 0.0));
+            let unit = c.unit.unwrap_or(Unit::SAME);
             let moment = layout.moments && target == TIME;
-            slots[c.field] = Some(Slot { target, scale, offset, moment });
+            slots[c.field] = Some(Slot { target, unit, moment });
         }
         let width = CELLS + cells;
         Self {
@@ -282,7 +281,7 @@ impl Rows {
                 None => field(block, at, stop).1,
                 Some(slot) => match plain(&block[at..], decimal) {
                     Some((value, used)) if !slot.moment && block.get(at + used).is_none_or(|b| stop(*b)) => {
-                        self.values[slot.target] = value * slot.scale + slot.offset;
+                        self.values[slot.target] = slot.unit.value(value);
                         at + used
                     }
                     _ => {
@@ -326,7 +325,7 @@ impl Rows {
         match value {
             // Date and time of day in two columns add up.
             Cell::Number(v) if slot.moment => self.parts = (self.parts.0 + v, self.parts.1 - 1),
-            Cell::Number(v) => self.values[slot.target] = v * slot.scale + slot.offset,
+            Cell::Number(v) => self.values[slot.target] = slot.unit.value(v),
             Cell::Missing => {}
             Cell::Unreadable => {
                 self.unreadable += 1;
