@@ -8,6 +8,7 @@ Colours are told apart by people who see red and green alike; nothing is said by
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -494,6 +495,7 @@ def discharge(test: CapacityTest | DischargeLog, *, stop: _Value | None = None, 
         if not points:
             continue
         label = "bank" if name == "voltage_v" else name.removesuffix("_v").replace("_", " ")
+        label = re.sub(r"\s*[(\[]m?V[)\]]$", "", label)
         place = knees.index(name) if name in knees else None
         notes = ["smallest"] if place == 0 else []
         notes += ["most resistive"] if name == weak else []
@@ -503,9 +505,9 @@ def discharge(test: CapacityTest | DischargeLog, *, stop: _Value | None = None, 
         knee = _knee(points) if name != "voltage_v" else None
         if knee is not None and place is not None:
             ax.plot(*knee, marker="o", markersize=6, color=colour, markeredgecolor=_INK, zorder=5)
-            ax.annotate(
-                f"{place + 1}", knee, xytext=(7, 5), textcoords="offset points", fontsize=9, color=_INK, zorder=6
-            )
+            # The first two are told apart; of many, the others crowd together.
+            told = f"{place + 1}" if place < 2 or len(names) < 5 else ""
+            ax.annotate(told, knee, xytext=(7, 5), textcoords="offset points", fontsize=9, color=_INK, zorder=6)
     if stop is not None:
         volts = _number(stop, "volt", "stop")
         ax.axhline(volts, color=_COLOURS[5], linestyle="--", linewidth=1.2)
