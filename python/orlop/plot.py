@@ -507,7 +507,15 @@ def discharge(test: CapacityTest | DischargeLog, *, stop: _Value | None = None, 
             ax.plot(*knee, marker="o", markersize=6, color=colour, markeredgecolor=_INK, zorder=5)
             # The first two are told apart; of many, the others crowd together.
             told = f"{place + 1}" if place < 2 or len(names) < 5 else ""
-            ax.annotate(told, knee, xytext=(7, 5), textcoords="offset points", fontsize=9, color=_INK, zorder=6)
+            ax.annotate(
+                told,
+                knee,
+                xytext=(-13 if place == 0 else 7, 2),
+                textcoords="offset points",
+                fontsize=9,
+                color=_INK,
+                zorder=6,
+            )
     if stop is not None:
         volts = _number(stop, "volt", "stop")
         ax.axhline(volts, color=_COLOURS[5], linestyle="--", linewidth=1.2)
