@@ -30,9 +30,11 @@ from orlop._orlop import (
     Device,
     DischargeLog,
     Family,
+    Forecast,
     Judgement,
     LeastCopper,
     Link,
+    Measured,
     Network,
     OperatingPoint,
     Pack,
@@ -45,6 +47,7 @@ from orlop._orlop import (
     SteadyState,
     Step,
     Table,
+    TestHistory,
     ThresholdLadder,
     Withstand,
     Working,
@@ -60,10 +63,14 @@ from orlop._orlop import (
     contactor_coil,
     coordinate,
     families,
+    find_bad_part,
     fit_box,
     fixture,
     heel_and_trim,
     judge_breaking,
+    judge_drain,
+    judge_joint,
+    judge_leakage,
     judge_manager,
     judge_movement,
     judge_stall,
@@ -71,6 +78,7 @@ from orlop._orlop import (
     least_copper,
     pre_charge,
     protectable_window,
+    pulse_resistance,
     restraint,
     selectivity,
     share_current,
@@ -110,11 +118,13 @@ __all__ = [
     "Device",
     "DischargeLog",
     "Family",
+    "Forecast",
     "InputError",
     "InternalError",
     "Judgement",
     "LeastCopper",
     "Link",
+    "Measured",
     "Network",
     "NoSolution",
     "OperatingPoint",
@@ -131,6 +141,7 @@ __all__ = [
     "SteadyState",
     "Step",
     "Table",
+    "TestHistory",
     "ThresholdLadder",
     "UnitError",
     "Withstand",
@@ -148,10 +159,14 @@ __all__ = [
     "coordinate",
     "demo_boat",
     "families",
+    "find_bad_part",
     "fit_box",
     "fixture",
     "heel_and_trim",
     "judge_breaking",
+    "judge_drain",
+    "judge_joint",
+    "judge_leakage",
     "judge_manager",
     "judge_movement",
     "judge_stall",
@@ -160,6 +175,8 @@ __all__ = [
     "plot",
     "pre_charge",
     "protectable_window",
+    "proving",
+    "pulse_resistance",
     "restraint",
     "selectivity",
     "share_current",
@@ -172,13 +189,13 @@ __all__ = [
 ]
 
 if TYPE_CHECKING:
-    from orlop import plot
+    from orlop import plot, proving
 else:
 
     def __getattr__(name):
-        """Drawing is imported when it is first wanted."""
-        if name == "plot":
+        """Drawing, and the rooms of one subject, are imported when they are first wanted."""
+        if name in ("plot", "proving"):
             import importlib
 
-            return importlib.import_module("orlop.plot")
+            return importlib.import_module(f"orlop.{name}")
         raise AttributeError(f"module 'orlop' has no attribute {name!r}")

@@ -26,6 +26,7 @@ _Ageing: TypeAlias = Literal[
     "nmc-lto-10ah",
     "lmo-lto",
 ]
+_Relation: TypeAlias = Literal["same-instrument", "same-procedure", "independent"]
 _Order: TypeAlias = Literal["parallel-first", "series-first"]
 _Failure: TypeAlias = Literal["cell-open", "cell-short", "series-link", "rail-link", "manager"]
 _TakeOff: TypeAlias = Literal["same-end", "diagonal", "middle"] | tuple[int, int]
@@ -49,9 +50,11 @@ __all__ = [
     "Device",
     "DischargeLog",
     "Family",
+    "Forecast",
     "Judgement",
     "LeastCopper",
     "Link",
+    "Measured",
     "Network",
     "OperatingPoint",
     "Pack",
@@ -64,6 +67,7 @@ __all__ = [
     "SteadyState",
     "Step",
     "Table",
+    "TestHistory",
     "ThresholdLadder",
     "Withstand",
     "Working",
@@ -75,6 +79,7 @@ __all__ = [
     "_discharge_log",
     "_family",
     "_judgement",
+    "_measured",
     "_network",
     "_operating_point",
     "_range",
@@ -95,10 +100,14 @@ __all__ = [
     "contactor_coil",
     "coordinate",
     "families",
+    "find_bad_part",
     "fit_box",
     "fixture",
     "heel_and_trim",
     "judge_breaking",
+    "judge_drain",
+    "judge_joint",
+    "judge_leakage",
     "judge_manager",
     "judge_movement",
     "judge_stall",
@@ -106,6 +115,7 @@ __all__ = [
     "least_copper",
     "pre_charge",
     "protectable_window",
+    "pulse_resistance",
     "restraint",
     "selectivity",
     "share_current",
@@ -849,6 +859,8 @@ class Boat:
     @property
     def nominal(self) -> _Quantity: ...
     @property
+    def capacity(self) -> _Quantity | None: ...
+    @property
     def rules(self) -> _Rules: ...
     @property
     def path(self) -> str: ...
@@ -1031,6 +1043,18 @@ class DischargeLog:
         sign: Literal["detect", "discharge-positive", "charge-positive"] | None = None,
         mean_since_start: bool = False,
     ) -> DischargeLog: ...
+    @staticmethod
+    def read(
+        path: str | PathLike[str],
+        *,
+        columns: dict[str, str | Sequence[str]] | None = None,
+        separator: str | None = None,
+        decimal: str | None = None,
+        sign: Literal["detect", "discharge-positive", "charge-positive"] | None = None,
+        mean_since_start: bool = False,
+    ) -> DischargeLog: ...
+    @property
+    def course(self) -> dict[str, list[float | None]]: ...
     @property
     def charge(self) -> _Quantity: ...
     @property
@@ -1078,6 +1102,8 @@ class CapacityTest:
     @property
     def capacity(self) -> _Quantity | None: ...
     @property
+    def measured(self) -> Measured | None: ...
+    @property
     def uncertainty(self) -> _Quantity: ...
     @property
     def why(self) -> str: ...
@@ -1085,6 +1111,8 @@ class CapacityTest:
     def budget(self) -> dict[str, _Quantity]: ...
     @property
     def smallest_cell(self) -> str | None: ...
+    @property
+    def knees(self) -> tuple[str, ...]: ...
     @property
     def most_resistive_cell(self) -> str | None: ...
     @property
@@ -1102,6 +1130,131 @@ class CapacityTest:
     def __reduce__(self) -> tuple[Any, ...]: ...
     def _repr_html_(self) -> str: ...
 
+@final
+class Measured:
+    def __new__(
+        cls, value: _Value, causes: dict[str, _Value | tuple[_Value, Literal["own", "instrument", "procedure"]]]
+    ) -> Measured: ...
+    @property
+    def value(self) -> _Quantity: ...
+    @property
+    def uncertainty(self) -> _Quantity: ...
+    @property
+    def budget(self) -> dict[str, _Quantity]: ...
+    def bounds(self, coverage: _Value | None = None) -> Range: ...
+    def differs_from_zero(self, coverage: _Value | None = None) -> bool: ...
+    def compare(self, later: Measured, *, relation: _Relation) -> Measured: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
+class TestHistory:
+    def __new__(
+        cls,
+        times: Sequence[_Value],
+        tests: Sequence[CapacityTest | Measured],
+        full_cycles: Sequence[float] | None = None,
+        relation: _Relation = "same-instrument",
+    ) -> TestHistory: ...
+    @property
+    def health(self) -> list[Measured]: ...
+    @property
+    def sentence(self) -> str: ...
+    @property
+    def significant(self) -> bool: ...
+    @property
+    def tests(self) -> dict[str, list[float]]: ...
+    def per_year(self, coverage: _Value | None = None) -> Range: ...
+    def reaches(self, capacity: _Value, *, coverage: _Value | None = None) -> Range: ...
+    def line(self, years: Sequence[float], *, coverage: _Value | None = None) -> dict[str, list[float]]: ...
+    def next_test(
+        self, *, relation: _Relation | None = None, coverage: _Value | None = None
+    ) -> tuple[_Quantity | None, _Quantity]: ...
+    def forecast(
+        self,
+        capacity: _Value,
+        *,
+        models: str | Sequence[str],
+        charge: _Value,
+        temperature: _Value,
+        depth: _Value,
+        current: _Value,
+        full_cycles_a_year: float | str,
+        coverage: _Value | None = None,
+    ) -> Forecast: ...
+    def __len__(self) -> int: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
+class Forecast:
+    @property
+    def history(self) -> TestHistory: ...
+    @property
+    def band(self) -> Range: ...
+    @property
+    def by_tests(self) -> Range: ...
+    @property
+    def by_model(self) -> dict[str, Range]: ...
+    @property
+    def sentence(self) -> str: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+def pulse_resistance(
+    *,
+    first: tuple[_Value, _Value],
+    second: tuple[_Value, _Value],
+    volt_noise: _Value | None = None,
+    current_noise: _Value | None = None,
+    gain: _Value | None = None,
+    rest_fell: tuple[_Value, _Value] | None = None,
+) -> Measured: ...
+def judge_joint(
+    *,
+    across: _Value,
+    current: _Value,
+    design: _Value,
+    length: _Value,
+    across_noise: _Value | None = None,
+    current_noise: _Value | None = None,
+    cable: Conductor | None = None,
+    cables: int = 2,
+    measured_rise: _Value | None = None,
+    subject: str = "joint",
+) -> Judgement: ...
+def find_bad_part(
+    parts: object,
+    drops: Sequence[tuple[_Value, _Value, Sequence[str]]],
+    *,
+    noise: _Value,
+    gain: _Value | None = None,
+) -> list[Judgement]: ...
+def judge_leakage(
+    *,
+    system: _Value,
+    positive_to_hull: _Value,
+    negative_to_hull: _Value,
+    with_resistor: _Value,
+    resistor: _Value,
+    meter: _Value | None = None,
+    noise: _Value | None = None,
+    limit: _Value | None = None,
+) -> Judgement: ...
+def judge_drain(
+    *,
+    current: _Value,
+    uncertainty: _Value,
+    meant: _Value,
+    allowance: _Value | None = None,
+    charge: _Value | None = None,
+) -> Judgement: ...
 def least_copper(
     tree: Any,
     *,
@@ -1366,6 +1519,7 @@ def _boat(schema: int, text: bytes, path: str) -> Boat: ...
 def _stages(boat: Boat) -> list[tuple[str, float]]: ...
 def _design(schema: int, boat: Boat, method: str) -> Design: ...
 def _discharge_log(schema: int, bytes: bytes) -> DischargeLog: ...
+def _measured(schema: int, kind: str, si: float, causes: Sequence[tuple[str, float, bool, float, str]]) -> Measured: ...
 def _family(id: str) -> Family: ...
 def _judgement(schema: int, words: Sequence[str], numbers: tuple[Any, ...]) -> Judgement: ...
 def _coordination(

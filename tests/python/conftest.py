@@ -93,7 +93,17 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
             "cell_2_v": [3.3, 3.25, 3.21, None],
         }
     )
+    causes: dict[str, Any] = {"gain": ("1.2 Ah", "instrument"), "offset": "0.4 Ah", "empty": ("0.3 Ah", "own")}
+    tested = [orlop.Measured(f"{ah} Ah", causes) for ah in (234.8, 233.1, 231.9)]
+    years = orlop.TestHistory(["0.1 years", "1.1 years", "2.1 years"], tested, [3.0, 45.0, 80.0])
+    used: dict[str, Any] = {"charge": "60 %", "temperature": "20 degC", "depth": "60 %", "current": "36 A"}
     return [
+        tested[0],
+        log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", gain="0.5 %", instrument="shunt").measured,
+        orlop.pulse_resistance(first=("13.20 V", "0 A"), second=("12.85 V", "100 A"), volt_noise="5 mV"),
+        years,
+        years.forecast("184 Ah", models=("naumann", "naumann+wang-2011"), full_cycles_a_year=40, **used),
+        years.forecast("184 Ah", models="naumann", full_cycles_a_year="40", coverage="90 %", **used),
         orlop.Pack(
             orlop.Cell("lfp", capacity="230 Ah", resistance_dc="0.55 mohm"), series=1, parallel=1, order="series-first"
         ).over_time([50.0] * 20, takeoff="middle", **run),

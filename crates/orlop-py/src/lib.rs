@@ -69,6 +69,14 @@ mod _orlop {
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
     #[pymodule_export]
+    use super::proving::history::{Forecast, TestHistory};
+    #[pymodule_export]
+    use super::proving::measured::{Measured, rebuild as rebuild_measured};
+    #[pymodule_export]
+    use super::proving::readings::{
+        find_bad_part, judge_drain, judge_joint, judge_leakage, pulse_resistance,
+    };
+    #[pymodule_export]
     use super::proving::{CapacityTest, DischargeLog, rebuild as rebuild_log};
     #[pymodule_export]
     use super::range::{Range, rebuild as rebuild_range};
