@@ -1,6 +1,7 @@
 //! The JSON Schema of the boat file, from the same field lists.
 
 use super::check::FEEDS;
+use super::value::READINGS;
 use super::fields::{Field, Need, Section, What};
 use super::sections::SECTIONS;
 use orlop_units::Kind;
@@ -78,6 +79,11 @@ fn of_field(field: &Field) -> Value {
             let kinds = [Kind::Power, Kind::Current, Kind::Resistance];
             json!({ "anyOf": kinds.map(|k| json!({ "$ref": reference(k) })) })
         }
+        What::Reading => {
+            let kinds = READINGS.iter().map(|k| json!({ "$ref": reference(*k) })).collect::<Vec<_>>();
+            json!({ "anyOf": kinds })
+        }
+        What::About => text("^(boat|[a-z]+\\.[A-Za-z][A-Za-z0-9_-]{0,63})$"),
         What::Size => json!({ "type": "string", "examples": ["16 mm2", "6 AWG", "SAE 6"] }),
         What::Device => json!({ "anyOf": [
             { "$ref": reference(Kind::Current) },

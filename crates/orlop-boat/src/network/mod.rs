@@ -17,6 +17,7 @@ mod dips;
 mod failures;
 mod operating;
 mod through;
+mod trial;
 mod waterfall;
 mod wire;
 
@@ -26,6 +27,7 @@ pub use failures::{Failure, Part};
 pub use operating::CaseAnswer;
 pub use through::DeviceFault;
 pub use waterfall::{DropStep, Waterfall};
+pub(crate) use trial::Trials;
 pub use wire::DropPart;
 
 use crate::demand::Demand;

@@ -113,6 +113,22 @@ impl Wire {
         ohms(all.max(LEAST))
     }
 
+    /// The positive and the negative leg of one run, each from the least to the most of a sound one: device and switch are in the
+    /// positive leg, lugs and conductor half in each.
+    pub fn legs(&self, metal: Temperature) -> (Range<Resistance>, Range<Resistance>) {
+        let conductor = self.part(DropPart::Conductor, metal) / 2.0;
+        let end = |r: Option<Range<Resistance>>, of: fn(Range<Resistance>) -> Option<Resistance>| {
+            r.and_then(of).unwrap_or_else(|| ohms(0.0))
+        };
+        let leg = |of: fn(Range<Resistance>) -> Option<Resistance>| conductor + end(Some(self.joints), of) / 2.0;
+        let positive =
+            |of: fn(Range<Resistance>) -> Option<Resistance>| leg(of) + end(self.device, of) + self.extra;
+        let both = |f: &dyn Fn(fn(Range<Resistance>) -> Option<Resistance>) -> Resistance| {
+            Range::new(f(Range::low), f(Range::high))
+        };
+        (both(&positive), both(&leg))
+    }
+
     /// The whole circuit, in both corners of fault currents: cold and least with every run closed, hot and most with one alone
     /// where one alone must do.
     pub fn bounds(&self) -> Range<Resistance> {
