@@ -17,6 +17,7 @@ use ColumnType::{Flag, Integer, Number, Quantity as Of, Text};
 
 mod bonding;
 mod network;
+mod survey;
 
 const CIRCUITS: Schema = schema!("circuits", "one row per circuit", [
     "id": Text, "id in the boat file";
@@ -151,6 +152,10 @@ pub const SCHEMAS: &[Schema] = &[
     SELECTIVITY,
     network::FAILURES,
     bonding::BONDING,
+    survey::TESTS,
+    survey::FOUND,
+    survey::SURVEY,
+    survey::SURVEY_NOTES,
     SOURCES,
 ];
 
@@ -175,6 +180,10 @@ pub fn table(design: &Design, name: &str) -> Result<Table, Error> {
         "selectivity" => design.network.selectivity.table(),
         "single_failures" => network::failures(design),
         "bonding" => bonding::bonding(design)?,
+        "tests" => survey::tests(design)?,
+        "found" => survey::found(design),
+        "survey" => survey::survey(&crate::survey::of(design.clone())),
+        "survey_notes" => survey::notes(&crate::survey::of(design.clone())),
         "sources" => sources(),
         other => {
             let names: Vec<_> = SCHEMAS.iter().map(|s| s.name).collect();
