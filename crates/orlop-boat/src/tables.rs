@@ -182,8 +182,8 @@ pub fn table(design: &Design, name: &str) -> Result<Table, Error> {
         "bonding" => bonding::bonding(design)?,
         "tests" => survey::tests(design)?,
         "found" => survey::found(design),
-        "survey" => survey::survey(&crate::survey::of(design.clone())),
-        "survey_notes" => survey::notes(&crate::survey::of(design.clone())),
+        "survey" => survey::survey(&crate::survey::of(design)),
+        "survey_notes" => survey::notes(&crate::survey::of(design)),
         "sources" => sources(),
         other => {
             let names: Vec<_> = SCHEMAS.iter().map(|s| s.name).collect();

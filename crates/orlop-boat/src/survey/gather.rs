@@ -7,7 +7,7 @@ use crate::found::Evidence;
 use crate::model::Feeds;
 use orlop::{Judgement, Verdict};
 use orlop_units::AnyQuantity;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What was gathered.
 pub(super) struct Gathered {
@@ -15,6 +15,8 @@ pub(super) struct Gathered {
     pub undecided: Vec<SurveyFinding>,
     /// Calculations that a reading has overruled.
     pub overruled: Vec<Judgement>,
+    /// Things and matters that a reading has answered.
+    pub answered: BTreeSet<(String, String)>,
 }
 
 /// A judgement with how it is known.
@@ -43,10 +45,14 @@ pub(super) fn gather(design: &Design) -> Gathered {
 
     let mut matters: BTreeMap<(String, String), Vec<&Known>> = BTreeMap::new();
     for known in &all {
-        matters.entry(matter(design, known)).or_default().push(known);
+        let reading = known.reading.map_or("", |r| &r.reading.id);
+        matters.entry(matter(design, known.judgement, reading)).or_default().push(known);
     }
-    let mut out = Gathered { findings: Vec::new(), undecided: Vec::new(), overruled: Vec::new() };
-    for together in matters.into_values() {
+    let mut out = Gathered { findings: Vec::new(), undecided: Vec::new(), overruled: Vec::new(), answered: BTreeSet::new() };
+    for (matter, together) in matters {
+        if together.iter().any(|k| k.reading.is_some()) {
+            out.answered.insert(matter);
+        }
         one(design, together, &mut out);
     }
     for list in [&mut out.findings, &mut out.undecided] {
@@ -83,16 +89,19 @@ fn one(design: &Design, together: Vec<&Known>, out: &mut Gathered) {
 }
 
 /// Thing and matter: what one person would put under one number.
-fn matter(design: &Design, known: &Known) -> (String, String) {
-    let j = known.judgement;
+pub(super) fn matter(design: &Design, j: &Judgement, reading: &str) -> (String, String) {
     let topic = match j.rule {
         "drop-physical" | "drop-rule" | "load-voltage" | "brown-out" | "found-drop" | "found-voltage" => "drop",
         "heat-table" | "heat-balance" | "found-current" | "found-temperature" => "heat",
         "device-exists" | "device-protects" | "device-clears" | "device-withstand" | "device-let-through"
         | "device-window" | "device-voltage" | "device-breaking" => "protection",
+        // A loop through bonding, and the current in it.
+        "negative-paths" | "one-bond" | "forbidden-share" | "found-stray-current" => {
+            return ("boat".into(), "negative".into());
+        }
         "support" | "found-support" => "support",
         // Each joint is a thing of its own.
-        "joint-heat" => return (j.subject.clone(), format!("joint {}", known.reading.map_or("", |r| &r.reading.id))),
+        "joint-heat" => return (j.subject.clone(), format!("joint {reading}")),
         rule => rule,
     };
     (thing(design, &j.subject, topic), topic.to_string())

@@ -22,10 +22,8 @@ use crate::model::Boat;
 use orlop::{Error, Severity};
 
 /// A survey.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Survey {
-    /// The boat with everything that was worked out on it.
-    pub design: Design,
     /// Deficiencies, the most urgent first.
     pub findings: Vec<SurveyFinding>,
     /// What could not be decided.
@@ -50,15 +48,20 @@ impl Survey {
 ///
 /// # Errors
 /// As [`size`](crate::size()).
-pub fn survey(boat: &Boat) -> Result<Survey, Error> {
-    Ok(of(crate::size(boat)?))
+pub fn survey(boat: &Boat) -> Result<(Design, Survey), Error> {
+    let design = crate::size(boat)?;
+    let survey = of(&design);
+    Ok((design, survey))
 }
 
 /// The survey of a boat that has been sized.
 #[must_use]
-pub fn of(design: Design) -> Survey {
-    let gathered = gather::gather(&design);
-    let notes = notes::notes(&design, &gathered.overruled);
-    let confirmations = notes::confirmations(&design);
-    Survey { findings: gathered.findings, undecided: gathered.undecided, notes, confirmations, design }
+pub fn of(design: &Design) -> Survey {
+    let gathered = gather::gather(design);
+    Survey {
+        notes: notes::notes(design, &gathered),
+        confirmations: notes::confirmations(design),
+        findings: gathered.findings,
+        undecided: gathered.undecided,
+    }
 }

@@ -1,6 +1,6 @@
 //! What is no finding: observations, what was not opened or tested, and what is in order.
 
-use super::gather::place;
+use super::gather::{Gathered, matter, place};
 use crate::check::RULES;
 use crate::check::found::judged;
 use crate::design::{Design, Origin};
@@ -52,7 +52,7 @@ pub struct Note {
     pub reading: String,
 }
 
-pub(super) fn notes(design: &Design, overruled: &[Judgement]) -> Vec<Note> {
+pub(super) fn notes(design: &Design, gathered: &Gathered) -> Vec<Note> {
     let note = |kind, subject: &str, evidence, text: String, reading: &str| Note {
         kind,
         subject: subject.to_string(),
@@ -78,14 +78,15 @@ pub(super) fn notes(design: &Design, overruled: &[Judgement]) -> Vec<Note> {
         };
         out.push(note(kind, &r.at, Evidence::Seen, text, &r.id));
     }
-    for j in overruled {
+    for j in &gathered.overruled {
         let text = format!("worked out as beyond its limit, but the reading keeps it: {}", j.what);
         out.push(note(NoteKind::Observation, &j.subject, Evidence::Inferred, text, ""));
     }
     for (circuit, text) in not_stated(design) {
         out.push(note(NoteKind::NotTested, &format!("circuit.{circuit}"), Evidence::Inferred, text, ""));
     }
-    for j in design.not_tested() {
+    let answered = |j: &&Judgement| gathered.answered.contains(&matter(design, j, ""));
+    for j in design.not_tested().filter(|j| !answered(j)) {
         out.push(note(NoteKind::NotTested, &j.subject, Evidence::Inferred, j.what.clone(), ""));
     }
     out.sort_by_key(|n| n.kind);
