@@ -55,6 +55,7 @@ pub enum Item {
     Drain,
     Leakage,
     NoDevice,
+    DeviceRating,
     Support,
     Movement,
     Lugs,
@@ -117,6 +118,7 @@ items! {
     Drain, "drain", "resting-drain", Value(Kind::Current), ["bank"], false, B, "current with everything off";
     Leakage, "leakage", "hull-leakage", Value(Kind::Resistance), ["bank"], false, B, "insulation to hull or bonding, by the resistor method";
     NoDevice, "no-device", "found-no-device", Value(Kind::Length), ["circuit"], false, A, "length of conductor that no fuse or breaker protects at this end";
+    DeviceRating, "device-rating", "found-device-rating", Value(Kind::Current), ["circuit"], false, A, "rating of the fuse or breaker";
     Support, "support", "found-support", Value(Kind::Length), ["trunk", "circuit"], false, C, "largest distance between supports";
     Movement, "movement", "found-movement", Value(Kind::Length), ["bank"], false, B, "how far a battery moves when it is pulled";
     Lugs, "lugs", "found-lugs", Count, ["panel", "bank"], false, B, "lugs on one stud or post";
@@ -175,6 +177,7 @@ impl Reading {
     #[must_use]
     pub fn evidence(&self) -> Evidence {
         match self.item.info().holds {
+            Value(_) if self.item == Item::DeviceRating => Evidence::Seen,
             Value(_) => Evidence::Measured,
             Count | CountOf | Words => Evidence::Seen,
         }

@@ -84,6 +84,7 @@ rules! {
     "resting-drain", "B", "Does the boat draw at rest no more than what is meant to run?";
     "hull-leakage", "B", "Is each pole insulated from hull and bonding?";
     "found-no-device", "A", "Is there a device wherever a source can feed a conductor?";
+    "found-device-rating", "A", "Is the fuse or breaker that was seen within what conductor, bus, switch and load allow?";
     "found-support", "C", "Is the cable that was looked at supported often enough?";
     "found-movement", "B", "Is the battery held when it is pulled?";
     "found-lugs", "B", "Are there no more lugs on a post than permitted?";

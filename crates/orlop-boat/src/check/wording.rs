@@ -63,6 +63,7 @@ words! {
     "resting-drain", "The bank goes flat with nobody aboard.", "With everything off the bank gives no more than what is meant to run.";
     "hull-leakage", "Leakage corrodes metal under water and hides a first fault.", "Both poles are insulated from hull and bonding as asked for.";
     "found-no-device", "A short circuit on this conductor is fed without limit: fire.", "An overcurrent device protects the conductor at this end, as near to the source as permitted.";
+    "found-device-rating", "An overload heats the conductor beyond its insulation before the device opens: fire.", "The rating of the device is within what the conductor and all behind it bear.";
     "found-support", "Cables chafe and pull at their terminals.", "Cables are supported no further apart than permitted.";
     "found-movement", "A battery that moves breaks its terminals or shorts on what is near.", "The battery moves no further than permitted when it is pulled.";
     "found-lugs", "Lugs far up a stud work loose and heat; those below are forgotten.", "No post carries more lugs than permitted.";

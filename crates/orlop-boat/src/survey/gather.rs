@@ -94,7 +94,14 @@ pub(super) fn matter(design: &Design, j: &Judgement, reading: &str) -> (String, 
         "drop-physical" | "drop-rule" | "load-voltage" | "brown-out" | "found-drop" | "found-voltage" => "drop",
         "heat-table" | "heat-balance" | "found-current" | "found-temperature" => "heat",
         "device-exists" | "device-protects" | "device-clears" | "device-withstand" | "device-let-through"
-        | "device-window" | "device-voltage" | "device-breaking" => "protection",
+        | "device-window" | "device-voltage" | "device-breaking" | "found-device-rating"
+            if !overloaded(design, &j.subject) =>
+        {
+            "protection"
+        }
+        // Where the conductor is too small for its load, no device fits it either.
+        "device-exists" | "device-protects" | "device-window" | "found-device-rating" => "heat",
+        "device-clears" | "device-withstand" | "device-let-through" | "device-voltage" | "device-breaking" => "protection",
         // A loop through bonding, and the current in it.
         "negative-paths" | "one-bond" | "forbidden-share" | "found-stray-current" => {
             return ("boat".into(), "negative".into());
@@ -105,6 +112,12 @@ pub(super) fn matter(design: &Design, j: &Judgement, reading: &str) -> (String, 
         rule => rule,
     };
     (thing(design, &j.subject, topic), topic.to_string())
+}
+
+/// Whether the conductor of a circuit carries more than it may.
+fn overloaded(design: &Design, subject: &str) -> bool {
+    let heat = |j: &Judgement| j.rule == "heat-table" && j.subject == subject && j.verdict == Verdict::Fail;
+    design.judgements.iter().any(heat)
 }
 
 /// A circuit with one load, and that load, are one thing where volts are concerned.

@@ -1,9 +1,8 @@
 //! Joints, switches and fuses by the volts across them: watts and rise at full current, not milliohms.
 
-use super::{finish, id, place, told, value};
+use super::{finish, place, told, value};
 use crate::design::Design;
 use crate::found::{Item, Reading};
-use crate::model::Feeds;
 use orlop::proving::resistance::Joint;
 use orlop::{Judgement, Verdict};
 use orlop_units::{Current, Length, Quantity, Resistance, Voltage, amperes, millimetres, volts, watts};
@@ -40,12 +39,9 @@ fn measured(r: &Reading, at: Current) -> Option<Joint> {
     Some(Joint { resistance, standard, length, cable: None, measured_rise: None })
 }
 
-/// The largest continuous current at the joint: of its circuit, or of the feeder of its panel.
+/// The largest continuous current at the joint, where it is that of a circuit. A stud of a bus carries what hangs on it, which the file
+/// does not say: it is judged at the current at which it was read.
 fn full(design: &Design, r: &Reading) -> Option<Current> {
-    if r.at.starts_with("circuit.") {
-        return design.demand.circuit(id(r)).map(|c| c.design);
-    }
-    let feeds = |c: &&crate::model::Circuit| matches!(&c.feeds, Feeds::Panel(p) if p == id(r));
-    let feeder = design.boat.circuits.iter().find(feeds)?;
-    design.demand.circuit(&feeder.id).map(|c| c.design)
+    let circuit = r.at.strip_prefix("circuit.")?;
+    design.demand.circuit(circuit).map(|c| c.design)
 }

@@ -52,6 +52,7 @@ fn one(design: &Design, r: &Reading) -> Option<Judgement> {
         Item::Drain => electric::drain(design, r),
         Item::Leakage => electric::leakage(r),
         Item::NoDevice => seen::no_device(design, r),
+        Item::DeviceRating => seen::device_rating(design, r),
         Item::Support => seen::support(design, r),
         Item::Movement => seen::movement(design, r),
         Item::Lugs => seen::lugs(design, r),

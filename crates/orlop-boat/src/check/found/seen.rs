@@ -6,7 +6,7 @@ use crate::found::Reading;
 use crate::model::Feeds;
 use orlop::rules::{Limit, SourceOfPower};
 use orlop::{Judgement, Sense};
-use orlop_units::{Fraction, Length, Number, Quantity, show};
+use orlop_units::{Current, Fraction, Length, Number, Quantity, show};
 
 /// One device is asked for at this end, and there is none.
 pub(super) fn no_device(design: &Design, r: &Reading) -> Option<Judgement> {
@@ -29,6 +29,16 @@ pub(super) fn no_device(design: &Design, r: &Reading) -> Option<Judgement> {
         show(limit.value)
     );
     Some(finish(&Reading { uncertainty: None, ..r.clone() }, j, what))
+}
+
+/// The rating against the highest that conductor, bus, switch and load allow.
+pub(super) fn device_rating(design: &Design, r: &Reading) -> Option<Judgement> {
+    let rule = design.boat.rules.device_limit(&design.boat.options);
+    let sized = design.circuit(id(r))?;
+    let limit = Limit { value: sized.device_window.1, clause: rule.clause, confidence: rule.confidence };
+    let j = compare(r, value::<Current>(r)?, Sense::AtMost, &limit);
+    let size = sized.conductor.size();
+    Some(j.what(format!("{}{} on {size}, which allows {}", place(r), told(r), show(limit.value))))
 }
 
 pub(super) fn support(design: &Design, r: &Reading) -> Option<Judgement> {

@@ -53,7 +53,9 @@ fn holds(row: &Row, info: &ItemInfo, problems: &mut Problems) {
     if info.holds == Holds::CountOf && !row.given("of") {
         missing("of", "how many there are in all, a whole number without quotes");
     }
-    if info.needs_current && !row.given("current") {
+    // On a bus nobody can say what flows through one joint.
+    let unknown = info.item == Item::Resistance && row.text("at").is_some_and(|at| !at.starts_with("circuit."));
+    if (info.needs_current || unknown) && !row.given("current") {
         missing("current", "the current at which it was read, such as \"62 A\"");
     }
     wrong(row, info, problems);
