@@ -35,5 +35,5 @@ pub mod tables;
 pub use design::{Design, Method};
 pub use explain::{FIELDS, explain};
 pub use model::Boat;
-pub use survey::survey;
 pub use size::{shadow_prices, size, size_by, size_staged};
+pub use survey::survey;

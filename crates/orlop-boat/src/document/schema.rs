@@ -1,9 +1,9 @@
 //! The JSON Schema of the boat file, from the same field lists.
 
 use super::check::FEEDS;
-use super::value::READINGS;
 use super::fields::{Field, Need, Section, What};
 use super::sections::SECTIONS;
+use super::value::READINGS;
 use orlop_units::Kind;
 use serde_json::{Map, Value, json};
 

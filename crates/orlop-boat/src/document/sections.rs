@@ -4,8 +4,8 @@ use super::fields::{
     Bound::{Between, NotNegative, Positive, Share},
     Field, Section, Target,
     What::{
-        About, Boxes, Choice, Corners, Count, Demand, Device, Ends, Families, Flag, Hours, Id, Ids, Point, Quantity,
-        Reading, Size, Text,
+        About, Boxes, Choice, Corners, Count, Demand, Device, Ends, Families, Flag, Hours, Id, Ids, Point,
+        Quantity, Reading, Size, Text,
     },
     may, must, or,
 };
@@ -461,7 +461,12 @@ const FOUND: &[Field] = &[
         "Half the width of the interval that holds the true value with 95 %: from the instrument's sheet.",
     ),
     may("current", CURRENT, "168 A", "The current at which it was read."),
-    may("rise", Quantity(Kind::TemperatureRise, Positive), "38 K", "Rise of a joint over its cable at that current."),
+    may(
+        "rise",
+        Quantity(Kind::TemperatureRise, Positive),
+        "38 K",
+        "Rise of a joint over its cable at that current.",
+    ),
     may("count", Count(0), "7", "How many, where something was counted ..."),
     may("of", Count(1), "36", "... and of how many."),
     or("instrument", Text, "", "The instrument."),

@@ -16,14 +16,8 @@ pub(super) struct Reader<'a> {
 }
 
 /// Kinds that an instrument on board shows.
-pub(super) const READINGS: &[Kind] = &[
-    Kind::Voltage,
-    Kind::Current,
-    Kind::Resistance,
-    Kind::Temperature,
-    Kind::TemperatureRise,
-    Kind::Length,
-];
+pub(super) const READINGS: &[Kind] =
+    &[Kind::Voltage, Kind::Current, Kind::Resistance, Kind::Temperature, Kind::TemperatureRise, Kind::Length];
 
 /// Whether a word may be an id.
 pub(super) fn is_id(text: &str) -> bool {
@@ -178,7 +172,8 @@ impl Reader<'_> {
             let what = format!("{key} cannot be {}: '{}'", value.kind.with_article(), short(text));
             return self.note(node, what, self.field.expected(), String::new());
         }
-        let bound = if value.kind == Kind::Temperature { Bound::Between(-100.0, 1000.0) } else { Bound::NotNegative };
+        let bound =
+            if value.kind == Kind::Temperature { Bound::Between(-100.0, 1000.0) } else { Bound::NotNegative };
         let value = self.within(node, value, bound)?;
         Some(Measure { value, known: Known::Measured, range: None })
     }

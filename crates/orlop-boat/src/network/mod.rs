@@ -26,8 +26,8 @@ pub use dips::Dip;
 pub use failures::{Failure, Part};
 pub use operating::CaseAnswer;
 pub use through::DeviceFault;
-pub use waterfall::{DropStep, Waterfall};
 pub(crate) use trial::Trials;
+pub use waterfall::{DropStep, Waterfall};
 pub use wire::DropPart;
 
 use crate::demand::Demand;

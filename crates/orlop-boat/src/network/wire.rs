@@ -120,7 +120,8 @@ impl Wire {
         let end = |r: Option<Range<Resistance>>, of: fn(Range<Resistance>) -> Option<Resistance>| {
             r.and_then(of).unwrap_or_else(|| ohms(0.0))
         };
-        let leg = |of: fn(Range<Resistance>) -> Option<Resistance>| conductor + end(Some(self.joints), of) / 2.0;
+        let leg =
+            |of: fn(Range<Resistance>) -> Option<Resistance>| conductor + end(Some(self.joints), of) / 2.0;
         let positive =
             |of: fn(Range<Resistance>) -> Option<Resistance>| leg(of) + end(self.device, of) + self.extra;
         let both = |f: &dyn Fn(fn(Range<Resistance>) -> Option<Resistance>) -> Resistance| {

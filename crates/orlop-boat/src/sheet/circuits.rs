@@ -50,7 +50,9 @@ pub(super) fn tests(design: &Design) -> Result<Vec<Test>, Error> {
 
 fn on<'a>(design: &Design, loads: impl Iterator<Item = (&'a str, LoadState)>) -> Vec<(usize, LoadState)> {
     let number = |id: &str| design.boat.loads.iter().position(|l| l.id == id);
-    loads.filter_map(|(id, state)| Some((number(id)?, crate::demand::lasting(design.boat.load(id)?, state)))).collect()
+    loads
+        .filter_map(|(id, state)| Some((number(id)?, crate::demand::lasting(design.boat.load(id)?, state))))
+        .collect()
 }
 
 /// The loads of the scenario in which a feeder carries most.
@@ -88,7 +90,9 @@ fn ends(design: &Design, circuit: &Circuit) -> (String, String) {
             ids.iter().filter_map(|id| boat.load(id)).map(|l| l.name.clone()).collect::<Vec<_>>().join(", ")
         }
         Feeds::Panel(id) => boat.panel(id).map_or_else(|| id.clone(), |p| p.name.clone()),
-        Feeds::Converter(id) => boat.source(id).map_or_else(|| id.clone(), |s| format!("input of {}", s.name)),
+        Feeds::Converter(id) => {
+            boat.source(id).map_or_else(|| id.clone(), |s| format!("input of {}", s.name))
+        }
         Feeds::Source(id) => boat.source(id).map_or_else(|| id.clone(), |s| format!("output of {}", s.name)),
     };
     (from.map_or_else(|| circuit.from.clone(), Clone::clone), to)
@@ -146,12 +150,20 @@ fn polarity(design: &Design, circuit: &Circuit, switch_on: &str) -> Test {
         switch_on: switch_on.to_string(),
         probe: format!("red probe to positive, black to negative at {to}"),
         verdict: "in order when the reading is positive, and gone when this circuit's device is out".into(),
-        if_not: "poles are crossed, or something else feeds this circuit: find it before anything is connected".into(),
+        if_not:
+            "poles are crossed, or something else feeds this circuit: find it before anything is connected"
+                .into(),
         ..Test::new(TestKind::Polarity, format!("circuit.{}", circuit.id), &circuit.name)
     }
 }
 
-fn with_loads(design: &Design, trials: &Trials, at: usize, circuit: &Circuit, answer: &CaseAnswer) -> Vec<Test> {
+fn with_loads(
+    design: &Design,
+    trials: &Trials,
+    at: usize,
+    circuit: &Circuit,
+    answer: &CaseAnswer,
+) -> Vec<Test> {
     let current = answer.currents[at];
     let mut tests = vec![polarity(design, circuit, "the circuit itself, loads off")];
     if current.si() <= 0.0 {
@@ -182,7 +194,10 @@ fn joints(design: &Design, panel: &str, current: Current, switch_on: &str) -> Op
         expected: Some((current * joint.q).into()),
         limit: Some((current * joint.high() + volts(METER)).into()),
         clause: "resistance of one joint stated in the boat file".into(),
-        verdict: format!("in order when each reading x {} / current read is at most the limit", show(current)),
+        verdict: format!(
+            "in order when each reading x {} / current read is at most the limit",
+            show(current)
+        ),
         if_not: "take that joint apart, clean and re-make it, read again at the same current".into(),
         ..Test::new(TestKind::Joints, format!("panel.{panel}"), name)
     })
@@ -226,7 +241,8 @@ fn load(design: &Design, trials: &Trials, id: &str, answer: &CaseAnswer, switch_
             clause: "lowest voltage stated for the load".into(),
             confidence: Confidence::Published,
             verdict: "in order at the limit or more; expected is with the bank at its nominal voltage".into(),
-            if_not: "read the bank at the same moment: if it is low charge first, else see the drops above".into(),
+            if_not: "read the bank at the same moment: if it is low charge first, else see the drops above"
+                .into(),
             ..Test::new(TestKind::VoltsAtLoad, subject, &load.name)
         });
     }

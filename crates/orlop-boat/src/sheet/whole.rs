@@ -62,7 +62,10 @@ fn bonds(design: &Design) -> Vec<Test> {
         let subject = format!("bond.{}", bond.id);
         Test {
             switch_on: "nothing; every source taken off and proven dead".into(),
-            probe: format!("ohmmeter from {} to {}, less the resistance of its own leads", bond.from, bond.to),
+            probe: format!(
+                "ohmmeter from {} to {}, less the resistance of its own leads",
+                bond.from, bond.to
+            ),
             expected: expected(&subject).map(Into::into),
             limit: Some(ohms(BONDED).into()),
             clause: "practice on bonding".into(),

@@ -58,7 +58,8 @@ impl SurveyFinding {
         others: &[&Judgement],
     ) -> Self {
         let wording = crate::check::wording(lead.rule);
-        let severity = others.iter().map(|j| j.severity).chain([lead.severity]).min().unwrap_or(lead.severity);
+        let severity =
+            others.iter().map(|j| j.severity).chain([lead.severity]).min().unwrap_or(lead.severity);
         Self {
             number: 0,
             severity,

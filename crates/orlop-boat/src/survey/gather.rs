@@ -48,7 +48,12 @@ pub(super) fn gather(design: &Design) -> Gathered {
         let reading = known.reading.map_or("", |r| &r.reading.id);
         matters.entry(matter(design, known.judgement, reading)).or_default().push(known);
     }
-    let mut out = Gathered { findings: Vec::new(), undecided: Vec::new(), overruled: Vec::new(), answered: BTreeSet::new() };
+    let mut out = Gathered {
+        findings: Vec::new(),
+        undecided: Vec::new(),
+        overruled: Vec::new(),
+        answered: BTreeSet::new(),
+    };
     for (matter, together) in matters {
         if together.iter().any(|k| k.reading.is_some()) {
             out.answered.insert(matter);
@@ -56,7 +61,15 @@ pub(super) fn gather(design: &Design) -> Gathered {
         one(design, together, &mut out);
     }
     for list in [&mut out.findings, &mut out.undecided] {
-        list.sort_by(|a, b| (a.severity, a.evidence, &a.readings, &a.subject, a.rule).cmp(&(b.severity, b.evidence, &b.readings, &b.subject, b.rule)));
+        list.sort_by(|a, b| {
+            (a.severity, a.evidence, &a.readings, &a.subject, a.rule).cmp(&(
+                b.severity,
+                b.evidence,
+                &b.readings,
+                &b.subject,
+                b.rule,
+            ))
+        });
         for (at, finding) in list.iter_mut().enumerate() {
             finding.number = at + 1;
         }
@@ -80,7 +93,8 @@ fn one(design: &Design, together: Vec<&Known>, out: &mut Gathered) {
     let others: Vec<&Judgement> = others.iter().map(|k| k.judgement).collect();
     let readings = bad.iter().filter_map(|k| k.reading).map(|r| r.reading.id.clone()).collect();
     let place = place(design, &lead.judgement.subject);
-    let finding = SurveyFinding::new(lead.judgement, lead.evidence(), lead.half_width(), readings, place, &others);
+    let finding =
+        SurveyFinding::new(lead.judgement, lead.evidence(), lead.half_width(), readings, place, &others);
     if lead.judgement.verdict == Verdict::Fail {
         out.findings.push(finding);
     } else {
@@ -91,17 +105,27 @@ fn one(design: &Design, together: Vec<&Known>, out: &mut Gathered) {
 /// Thing and matter: what one person would put under one number.
 pub(super) fn matter(design: &Design, j: &Judgement, reading: &str) -> (String, String) {
     let topic = match j.rule {
-        "drop-physical" | "drop-rule" | "load-voltage" | "brown-out" | "found-drop" | "found-voltage" => "drop",
+        "drop-physical" | "drop-rule" | "load-voltage" | "brown-out" | "found-drop" | "found-voltage" => {
+            "drop"
+        }
         "heat-table" | "heat-balance" | "found-current" | "found-temperature" => "heat",
-        "device-exists" | "device-protects" | "device-clears" | "device-withstand" | "device-let-through"
-        | "device-window" | "device-voltage" | "device-breaking" | "found-device-rating"
+        "device-exists"
+        | "device-protects"
+        | "device-clears"
+        | "device-withstand"
+        | "device-let-through"
+        | "device-window"
+        | "device-voltage"
+        | "device-breaking"
+        | "found-device-rating"
             if !overloaded(design, &j.subject) =>
         {
             "protection"
         }
         // Where the conductor is too small for its load, no device fits it either.
         "device-exists" | "device-protects" | "device-window" | "found-device-rating" => "heat",
-        "device-clears" | "device-withstand" | "device-let-through" | "device-voltage" | "device-breaking" => "protection",
+        "device-clears" | "device-withstand" | "device-let-through" | "device-voltage"
+        | "device-breaking" => "protection",
         // A loop through bonding, and the current in it.
         "negative-paths" | "one-bond" | "forbidden-share" | "found-stray-current" => {
             return ("boat".into(), "negative".into());

@@ -73,7 +73,11 @@ pub(super) fn notes(design: &Design, gathered: &Gathered) -> Vec<Note> {
             _ => NoteKind::Observation,
         };
         let text = match &r.value {
-            Some(value) => format!("{}{} {value}, with no limit in the file to judge it by", named(&r.name), r.item.info().says),
+            Some(value) => format!(
+                "{}{} {value}, with no limit in the file to judge it by",
+                named(&r.name),
+                r.item.info().says
+            ),
             None => format!("{}{}", named(&r.name), r.text),
         };
         out.push(note(kind, &r.at, Evidence::Seen, text, &r.id));
@@ -111,7 +115,10 @@ fn not_stated(design: &Design) -> Vec<(String, String)> {
             out.push((c.id.clone(), format!("the size of the conductor is not stated; {size} was assumed")));
         }
         let seen_without = bare.contains(&format!("circuit.{}", c.id).as_str());
-        if c.device_origin == Origin::Chosen && !seen_without && let Some(device) = &c.device {
+        if c.device_origin == Origin::Chosen
+            && !seen_without
+            && let Some(device) = &c.device
+        {
             out.push((c.id.clone(), format!("the device is not stated; {device} was assumed")));
         }
     }

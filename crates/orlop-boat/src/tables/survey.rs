@@ -76,15 +76,14 @@ pub(super) const SURVEY: Schema = schema!("survey", "one row per finding of the 
     "beside": Text, "other judgements on the same matter";
 ]);
 
-pub(super) const SURVEY_NOTES: Schema =
-    schema!("survey_notes", "one row per observation, thing not opened, thing not tested, confirmation", [
-        "kind": Text, "observation, not-opened, not-tested, in-order";
-        "subject": Text, "address of the subject";
-        "place": Text, "name for people";
-        "evidence": Text, "measured, seen, inferred";
-        "text": Text, "what it says";
-        "reading": Text, "the reading of the boat file";
-    ]);
+pub(super) const SURVEY_NOTES: Schema = schema!("survey_notes", "one row per observation, thing not opened, thing not tested, confirmation", [
+    "kind": Text, "observation, not-opened, not-tested, in-order";
+    "subject": Text, "address of the subject";
+    "place": Text, "name for people";
+    "evidence": Text, "measured, seen, inferred";
+    "text": Text, "what it says";
+    "reading": Text, "the reading of the boat file";
+]);
 
 fn unit(a: Option<&AnyQuantity>, b: Option<&AnyQuantity>) -> Cell {
     a.or(b).map(|q| q.kind.output().symbol).into()

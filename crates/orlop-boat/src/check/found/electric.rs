@@ -78,7 +78,8 @@ pub(super) fn rest_difference(design: &Design, r: &Reading) -> Option<Judgement>
 
 pub(super) fn current(design: &Design, r: &Reading) -> Option<Judgement> {
     let ampacity = design.circuit(id(r))?.ampacity?;
-    let runs = design.demand.circuit(id(r)).map_or(1.0, |c| if c.alone { 1.0 } else { f64::from(c.runs.max(1)) });
+    let runs =
+        design.demand.circuit(id(r)).map_or(1.0, |c| if c.alone { 1.0 } else { f64::from(c.runs.max(1)) });
     let clause = "ampacity of the rule set, with its factors";
     Some(compare(r, value(r)?, Sense::AtMost, &stated(ampacity * runs, clause)))
 }

@@ -29,7 +29,10 @@ fn about(rows: &Rows, row: &Row, info: &ItemInfo, problems: &mut Problems) {
     };
     if known.name != "boat" && rows.find(known.name, id).is_none() {
         let ids: Vec<&str> = rows.of(known.name).map(|r| r.id.as_str()).collect();
-        return problem(format!("at: there is no {section} '{}'", short(id)), suggest(id, ids.iter().copied()));
+        return problem(
+            format!("at: there is no {section} '{}'", short(id)),
+            suggest(id, ids.iter().copied()),
+        );
     }
     if known.name == "boat" && !id.is_empty() {
         return problem(format!("at cannot be '{}'", short(at)), "write at = \"boat\"".into());
@@ -46,7 +49,9 @@ fn holds(row: &Row, info: &ItemInfo, problems: &mut Problems) {
     };
     match info.holds {
         Holds::Value(kind) if !row.given("value") => missing("value", &kind.with_units()),
-        Holds::Count | Holds::CountOf if !row.given("count") => missing("count", "a whole number without quotes"),
+        Holds::Count | Holds::CountOf if !row.given("count") => {
+            missing("count", "a whole number without quotes")
+        }
         Holds::Words if !row.given("text") => missing("text", "text in quotes"),
         _ => {}
     }
@@ -54,7 +59,8 @@ fn holds(row: &Row, info: &ItemInfo, problems: &mut Problems) {
         missing("of", "how many there are in all, a whole number without quotes");
     }
     // On a bus nobody can say what flows through one joint.
-    let unknown = info.item == Item::Resistance && row.text("at").is_some_and(|at| !at.starts_with("circuit."));
+    let unknown =
+        info.item == Item::Resistance && row.text("at").is_some_and(|at| !at.starts_with("circuit."));
     if (info.needs_current || unknown) && !row.given("current") {
         missing("current", "the current at which it was read, such as \"62 A\"");
     }
@@ -74,7 +80,9 @@ fn wrong(row: &Row, info: &ItemInfo, problems: &mut Problems) {
         let got = measure.value.kind;
         if Some(got) != kind {
             let what = match kind {
-                Some(kind) => format!("{key} of '{}' is {}, not {}", info.word, kind.with_article(), got.with_article()),
+                Some(kind) => {
+                    format!("{key} of '{}' is {}, not {}", info.word, kind.with_article(), got.with_article())
+                }
                 None => format!("'{}' has no {key}", info.word),
             };
             let expected = kind.map_or_else(|| "count or text, without a value".into(), Kind::with_units);
@@ -88,7 +96,11 @@ fn wrong(row: &Row, info: &ItemInfo, problems: &mut Problems) {
         problems.add(row.at("count"), row.address("count"), what, "count <= of", "");
     }
     let counts = matches!(info.holds, Holds::Count | Holds::CountOf);
-    for (key, fits) in [("count", counts), ("of", info.holds == Holds::CountOf), ("rise", matches!(info.item, Item::Joint | Item::Resistance))] {
+    for (key, fits) in [
+        ("count", counts),
+        ("of", info.holds == Holds::CountOf),
+        ("rise", matches!(info.item, Item::Joint | Item::Resistance)),
+    ] {
         if row.given(key) && !fits {
             let what = format!("'{}' has no {key}", info.word);
             problems.add(row.at(key), row.address(key), what, format!("no {key} here"), "");
