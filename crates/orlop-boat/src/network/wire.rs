@@ -117,17 +117,11 @@ impl Wire {
     /// positive leg, lugs and conductor half in each.
     pub fn legs(&self, metal: Temperature) -> (Range<Resistance>, Range<Resistance>) {
         let conductor = self.part(DropPart::Conductor, metal) / 2.0;
-        let end = |r: Option<Range<Resistance>>, of: fn(Range<Resistance>) -> Option<Resistance>| {
-            r.and_then(of).unwrap_or_else(|| ohms(0.0))
-        };
-        let leg =
-            |of: fn(Range<Resistance>) -> Option<Resistance>| conductor + end(Some(self.joints), of) / 2.0;
-        let positive =
-            |of: fn(Range<Resistance>) -> Option<Resistance>| leg(of) + end(self.device, of) + self.extra;
-        let both = |f: &dyn Fn(fn(Range<Resistance>) -> Option<Resistance>) -> Resistance| {
-            Range::new(f(Range::low), f(Range::high))
-        };
-        (both(&positive), both(&leg))
+        let end = |r: Option<Resistance>| r.unwrap_or_else(|| ohms(0.0));
+        let device = self.device.map_or((ohms(0.0), ohms(0.0)), |d| (end(d.low()), end(d.high())));
+        let low = conductor + end(self.joints.low()) / 2.0;
+        let high = conductor + end(self.joints.high()) / 2.0;
+        (Range::new(low + device.0 + self.extra, high + device.1 + self.extra), Range::new(low, high))
     }
 
     /// The whole circuit, in both corners of fault currents: cold and least with every run closed, hot and most with one alone
