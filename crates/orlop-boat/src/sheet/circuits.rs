@@ -7,10 +7,12 @@ use crate::design::Design;
 use crate::model::{Circuit, Feeds, LoadState};
 use crate::network::{CaseAnswer, Trials};
 use orlop::{Confidence, Error, Range, Sense};
-use orlop_units::{Current, Quantity, Voltage, show, volts};
+use orlop_units::{Current, Quantity, Voltage, volts};
 
 const SOUND: &str = "a sound leg: conductor at its temperature, joints and device at their highest";
 const REMAKE: &str = "move one probe along the leg: where the volts jump is the joint, switch or fuse to take apart, clean and re-make";
+
+const SCALED: &str = "in order when reading x current of this sheet / current read is at most the limit";
 
 /// What is on while one circuit is tested.
 enum Trial {
@@ -123,7 +125,7 @@ fn legs(
             expected: middle(lost).map(Into::into),
             limit: limit.map(Into::into),
             clause: SOUND.into(),
-            verdict: format!("in order when reading x {} / current read is at most the limit", show(current)),
+            verdict: SCALED.into(),
             if_not: REMAKE.into(),
             ..Test::new(kind, format!("circuit.{}", circuit.id), &circuit.name)
         }
@@ -194,10 +196,7 @@ fn joints(design: &Design, panel: &str, current: Current, switch_on: &str) -> Op
         expected: Some((current * joint.q).into()),
         limit: Some((current * joint.high() + volts(METER)).into()),
         clause: "resistance of one joint stated in the boat file".into(),
-        verdict: format!(
-            "in order when each reading x {} / current read is at most the limit",
-            show(current)
-        ),
+        verdict: SCALED.into(),
         if_not: "take that joint apart, clean and re-make it, read again at the same current".into(),
         ..Test::new(TestKind::Joints, format!("panel.{panel}"), name)
     })

@@ -2,6 +2,7 @@
 
 mod checks;
 mod circuits;
+mod field;
 mod ground;
 mod head;
 mod loads;
@@ -11,6 +12,8 @@ mod routes;
 mod totals;
 mod tree;
 mod words;
+
+pub use field::{sheet, survey_report};
 
 use super::View;
 use crate::cautions::{ALWAYS, Caution, STAGES};
