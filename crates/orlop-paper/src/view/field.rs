@@ -94,7 +94,7 @@ pub struct SurveyItem {
     /// Its number.
     pub number: usize,
     /// A, B, C.
-    pub severity: &'static str,
+    pub severity: char,
     /// Where.
     pub place: String,
     /// Readings that it rests on.
