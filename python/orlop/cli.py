@@ -1,6 +1,6 @@
 """The command `orlop`.
 
-Exit status: 0 done, 2 bad input, 3 findings of severity A (only `check`, or with --strict), 70 a fault of orlop itself.
+Exit status: 0 done, 2 bad input, 3 findings of severity A (only `check` and `survey`, or with --strict), 70 a fault of orlop itself.
 """
 
 from __future__ import annotations
@@ -129,6 +129,12 @@ def _parser() -> argparse.ArgumentParser:
     papers.add_argument("--out", required=True, metavar="DIR", help="folder for the papers")
     papers.add_argument("--date", metavar="YYYY-MM-DD", help="date printed on the papers; none unless given")
 
+    survey = command(
+        "survey", _survey, "report on a boat as it was found; exit status 3 if any finding is of severity A"
+    )
+    survey.add_argument("file", metavar="FILE")
+    survey.add_argument("--table", metavar="NAME", help="print one table as CSV instead: survey, found, tests, ...")
+
     for one in (size, papers):
         one.add_argument("--strict", action="store_true", help="exit status 3 on findings of severity A")
 
@@ -224,6 +230,35 @@ def _papers(options: argparse.Namespace) -> int:
             print(f"  {line}")
         print(f"  tables{os.sep} ({sum(len(name.parts) > 1 for name in names)} tables as CSV)")
     return SEVERE if options.strict and _severe(design) else DONE
+
+
+def _survey(options: argparse.Namespace) -> int:
+    survey = _read(options.file).survey()
+    severe = any(finding.severity == "A" for finding in survey.findings)
+    if options.table:
+        table = survey.table(options.table)
+        if options.json:
+            _print_json({"table": table.name, "units": table.units, "rows": table.to_dicts()})
+        else:
+            _print_csv(table)
+    elif options.json:
+        _print_json(
+            {
+                "orlop": orlop.__version__,
+                "data_edition": orlop.DATA_EDITION,
+                "boat": survey.boat.name,
+                "rules": survey.boat.rules,
+                "findings": [finding.to_dict() for finding in survey.findings],
+                "undecided": [finding.to_dict() for finding in survey.undecided],
+                "observations": survey.observations,
+                "not_opened": survey.not_opened,
+                "not_tested": survey.not_tested,
+                "confirmations": survey.confirmations,
+            }
+        )
+    else:
+        _print_survey(survey)
+    return SEVERE if severe else DONE
 
 
 def _explain(options: argparse.Namespace) -> int:
@@ -429,6 +464,36 @@ def _print_summary(design: orlop.Design) -> None:
         )
     print()
     _print_findings(design, most=12)
+
+
+def _print_survey(survey: orlop.Survey) -> None:
+    print(survey.boat)
+    counts = {s: sum(finding.severity == s for finding in survey.findings) for s in SEVERITY}
+    print("Findings: " + ", ".join(f"{count} {s} ({SEVERITY[s]})" for s, count in counts.items()))
+    for finding in (*survey.findings, *survey.undecided):
+        readings = f" [{', '.join(finding.readings)}]" if finding.readings else ""
+        head = f"{finding.place}{readings}, {finding.evidence}"
+        undecided = ", cannot be decided" if finding.verdict == "undecided" else ""
+        print(f"\n  {_mark(finding.severity)} {finding.number:>2}  {head}{undecided}"[: WIDTH + 9])
+        for label, text in (
+            ("found", finding.deficiency),
+            ("risk", finding.risk),
+            ("correction", finding.correction),
+            ("standard", finding.standard),
+        ):
+            lines = textwrap.wrap(text, WIDTH - 20)
+            for at, line in enumerate(lines):
+                print(f"        {label if at == 0 else '':<10}  {line}")
+    for title, notes in (
+        ("Observations", survey.observations),
+        ("Not opened", survey.not_opened),
+        ("Not tested", survey.not_tested),
+        ("In order", survey.confirmations),
+    ):
+        if notes:
+            print(f"\n{title}")
+        for note in notes:
+            print(textwrap.fill(note, WIDTH - 4, initial_indent="  - ", subsequent_indent="    "))
 
 
 def _print_findings(design: orlop.Design, most: int | None) -> None:

@@ -48,6 +48,7 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     )
     crate = {"cell": ["A", "B", "C", "D", "E"], "capacity_ah": [101.1, 99.3, 104.7, 98.0, 95.0]}
     crate_of_more = crate | {"resistance_dc_mohm": [0.53, 0.5, None, 0.51, 0.5], "mass_kg": [4.1, 4.2, 4.1, 4.2, 4.3]}
+    found = orlop.demo_boat("dunlin_as_found").survey()
     net = orlop.Network()
     net.source("a", emf=("24 V", "28.8 V"), resistance=("2.5 mohm", "5.5 mohm"), may_open=True)
     net.source("b", emf="26 V", resistance="3 mohm", node="a2", may_open=True)
@@ -172,6 +173,8 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
         orlop.DischargeLog({"time_s": [0, 3600], "current_a": [1, 1]}),
         log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", temperature_coefficient="0.25 %"),
         log.capacity_test(rated="230 Ah", full="0.4 %", stop_indicated="20 %"),
+        found,
+        *found.findings[:2],
         net,
         orlop.Network(),
         net.solve(),

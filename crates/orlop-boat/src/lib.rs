@@ -13,6 +13,9 @@
 //! | which conductor and device | [`size`](fn@size) |
 //! | volts, fault currents, selectivity, single failures | [`network`] |
 //! | which rules hold | [`check`] |
+//! | what to test, where to probe, what to expect | [`sheet`] |
+//! | what was found on board | [`found`] |
+//! | what a survey reports | [`survey`](fn@survey) |
 //! | where does this number come from | [`explain`](fn@explain) |
 
 pub mod bank;
@@ -21,14 +24,18 @@ pub mod demand;
 pub mod design;
 pub mod document;
 mod explain;
+pub mod found;
 pub mod model;
 pub mod network;
 pub mod route;
+pub mod sheet;
 mod size;
 pub mod sized;
+pub mod survey;
 pub mod tables;
 
 pub use design::{Design, Method};
 pub use explain::{FIELDS, explain};
 pub use model::Boat;
 pub use size::{shadow_prices, size, size_by, size_staged};
+pub use survey::survey;

@@ -621,6 +621,8 @@ pub struct Boat {
     pub grounds: Vec<Ground>,
     /// What joins grounds and negatives.
     pub bonds: Vec<Bond>,
+    /// Readings and statements of what is there.
+    pub found: Vec<crate::found::Reading>,
     /// Guesses in the file: address and what was written.
     pub guesses: Vec<(String, AnyQuantity)>,
     /// Remarks of the reader that are no errors.

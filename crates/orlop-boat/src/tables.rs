@@ -18,6 +18,7 @@ use ColumnType::{Flag, Integer, Number, Quantity as Of, Text};
 mod bank;
 mod bonding;
 mod network;
+mod survey;
 
 const CIRCUITS: Schema = schema!("circuits", "one row per circuit", [
     "id": Text, "id in the boat file";
@@ -155,6 +156,10 @@ pub const SCHEMAS: &[Schema] = &[
     bank::BANK,
     bank::CELLS,
     bank::THRESHOLDS,
+    survey::TESTS,
+    survey::FOUND,
+    survey::SURVEY,
+    survey::SURVEY_NOTES,
     SOURCES,
 ];
 
@@ -182,6 +187,10 @@ pub fn table(design: &Design, name: &str) -> Result<Table, Error> {
         "bank" => bank::bank(design),
         "cells" => bank::cells(design),
         "thresholds" => bank::thresholds(design),
+        "tests" => survey::tests(design)?,
+        "found" => survey::found(design),
+        "survey" => survey::survey(&crate::survey::of(design)),
+        "survey_notes" => survey::notes(&crate::survey::of(design)),
         "sources" => sources(),
         other => {
             let names: Vec<_> = SCHEMAS.iter().map(|s| s.name).collect();

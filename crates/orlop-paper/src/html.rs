@@ -2,7 +2,7 @@
 
 use crate::svg::oneline::{Title, oneline};
 use crate::svg::{Canvas, drops, ground, pack, plan, shares, thresholds, time_current, waterfall, windows};
-use crate::view::{Bank, View};
+use crate::view::{Bank, Sheet, SurveyReport, View};
 use crate::{Error, cautions};
 use askama::Template;
 
@@ -146,7 +146,60 @@ pub fn report(view: &View) -> Result<String, Error> {
         wrong: view.network.coordination.bars.iter().any(|b| !b.wrong.is_empty()),
         plan: plan(&view.plan).map(|s| s.inline("Cable routes from above and from the side")),
     };
-    Ok(page.render()?.chars().map(|c| if printable(c) { c } else { '\u{fffd}' }).collect())
+    Ok(clean(&page.render()?))
+}
+
+#[derive(Template)]
+#[template(path = "test-sheet.html")]
+struct SheetPage<'a> {
+    v: &'a Sheet,
+    css: &'static str,
+    foot_caution: String,
+    foot_boat: String,
+    survey_caution: &'static str,
+}
+
+#[derive(Template)]
+#[template(path = "survey.html")]
+struct SurveyPage<'a> {
+    v: &'a SurveyReport,
+    css: &'static str,
+    foot_caution: String,
+    foot_boat: String,
+}
+
+/// The test sheet as one HTML file.
+///
+/// # Errors
+/// [`Error::Html`] when the template cannot be filled.
+pub fn test_sheet(sheet: &Sheet) -> Result<String, Error> {
+    let page = SheetPage {
+        v: sheet,
+        css: STYLE,
+        foot_caution: css_string(sheet.caution),
+        foot_boat: css_string(&format!("{} · ", sheet.head.boat)),
+        survey_caution: cautions::of("survey").map_or("", |c| c.text),
+    };
+    Ok(clean(&page.render()?))
+}
+
+/// The survey report as one HTML file.
+///
+/// # Errors
+/// [`Error::Html`] when the template cannot be filled.
+pub fn survey(report: &SurveyReport) -> Result<String, Error> {
+    let page = SurveyPage {
+        v: report,
+        css: STYLE,
+        foot_caution: css_string(report.caution),
+        foot_boat: css_string(&format!("{} · ", report.head.boat)),
+    };
+    Ok(clean(&page.render()?))
+}
+
+/// Text without characters that HTML forbids.
+fn clean(html: &str) -> String {
+    html.chars().map(|c| if printable(c) { c } else { '\u{fffd}' }).collect()
 }
 
 fn inline(drawings: &[Canvas], name: &str) -> Vec<String> {

@@ -15,7 +15,8 @@ pub struct Paper {
 
 /// Makes every paper of a design; writing them is the caller's.
 ///
-/// `report.html` is the whole report; `one-line.svg` the diagram, or `one-line-1.svg` and so on when it takes several
+/// `report.html` is the whole report; `test-sheet.html` what to test and where to write it down; `survey.html` the survey of a boat
+/// as found, or of any boat whose file holds readings; `one-line.svg` the diagram, or `one-line-1.svg` and so on when it takes several
 /// sheets; `bank.svg` how cells are tied and who acts first, where a bank is built from cells; `waterfall.svg` where the volts go, `coordination.svg` the time-current charts, `windows.svg` what bounds each
 /// device, in as many sheets as they take; `negative-and-bonding.svg` the ground graph, where the boat file states it;
 /// `tables/*.csv` one file for each table; `boat.json` everything for programs. The date is an argument, or the
@@ -29,6 +30,11 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
     let mut out = Vec::new();
     let mut add = |name: String, text: String| out.push(Paper { name, bytes: text.into_bytes() });
     add("report.html".into(), html::report(&view)?);
+    let date = view.head.date.clone();
+    add("test-sheet.html".into(), html::test_sheet(&view::sheet(design, date.clone())?)?);
+    if design.boat.state == orlop_boat::model::State::AsFound || !design.boat.found.is_empty() {
+        add("survey.html".into(), html::survey(&view::survey_report(design, date))?);
+    }
     let boat = &view.head.boat;
     let headed = |what: &str, sheets: Vec<svg::Canvas>| -> Vec<svg::Canvas> {
         sheets.iter().map(|s| svg::headed(s, boat, what, view.caution)).collect()

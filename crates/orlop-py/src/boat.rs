@@ -6,6 +6,7 @@ use crate::errors::{OrRaise, class_of, raise};
 use crate::html::{escape, sheet};
 use crate::judgement::Judgement;
 use crate::run::{guarded, run};
+use crate::survey::Survey;
 use crate::table::Table;
 use crate::working::Working;
 use orlop::{Error, Severity};
@@ -127,6 +128,18 @@ impl Boat {
         Ok(Design { boat: self.clone(), inner: Arc::new(inner) })
     }
 
+    /// Surveys the boat as it was found: works out everything, judges the readings of its ``found`` sections, and reports.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> len(orlop.demo_boat("dunlin_as_found").survey().findings)
+    /// 15
+    pub fn survey(&self, py: Python<'_>) -> PyResult<Survey> {
+        let design = self.size(py, None)?;
+        Ok(Survey::of(design))
+    }
+
     fn __repr__(&self) -> String {
         let m = &self.model;
         format!(
@@ -202,6 +215,7 @@ fn file_error(py: Python<'_>, error: &BoatFileError) -> PyErr {
 /// >>> print(design.explain("circuit.F5.conductor").title)
 /// circuit.F5.conductor
 #[pyclass(frozen, module = "orlop")]
+#[derive(Clone)]
 pub struct Design {
     boat: Boat,
     inner: Arc<Sized>,
@@ -228,9 +242,9 @@ impl Design {
     }
 
     /// One of its tables: "circuits", "loads", "findings", "judgements", "trunks", "feeders", "copper", "nodes", "currents", "drops",
-    /// "dips", "faults", "selectivity", "single_failures", "bonding",
-    /// "bank", "cells", "thresholds", "sources".
-    fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
+    /// "dips", "faults", "selectivity", "single_failures", "bonding", "bank", "cells", "thresholds", "tests", "found", "survey",
+    /// "survey_notes", "sources".
+    pub fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
         let py = name.py();
         let name = crate::convert::text(name, "table", "the name of a table, see Design.tables")?;
         run(py, || orlop_boat::tables::table(&self.inner, &name)).map(Table::from)
@@ -320,10 +334,7 @@ impl Design {
     }
     fn __eq__(&self, other: &Bound<'_, PyAny>) -> bool {
         // Same file, same method, same design.
-        other.cast::<Self>().is_ok_and(|other| {
-            let other = other.get();
-            self.boat.text == other.boat.text && self.inner.method == other.inner.method
-        })
+        other.cast::<Self>().is_ok_and(|other| self.same(other.get()))
     }
     fn __hash__(&self) -> u64 {
         self.boat.__hash__().rotate_left(1)
@@ -331,6 +342,25 @@ impl Design {
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
         let make = py.import("orlop._orlop")?.getattr("_design")?;
         (make, (SCHEMA, self.boat.clone(), self.inner.method.word())).into_pyobject(py)
+    }
+}
+
+impl Design {
+    /// What was worked out.
+    pub fn sized(&self) -> &Sized {
+        &self.inner
+    }
+    /// The boat it was made from.
+    pub fn of(&self) -> Boat {
+        self.boat.clone()
+    }
+    /// Same file, same method.
+    pub fn same(&self, other: &Self) -> bool {
+        self.boat.text == other.boat.text && self.inner.method == other.inner.method
+    }
+    /// The hash of its file.
+    pub fn hashed(&self) -> u64 {
+        self.__hash__()
     }
 }
 

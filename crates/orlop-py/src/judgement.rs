@@ -225,7 +225,7 @@ pub fn rebuild(
 }
 
 /// The one copy of a rule's id that lives as long as the process; there are as many as rules.
-fn interned(rule: &str) -> &'static str {
+pub(crate) fn interned(rule: &str) -> &'static str {
     static RULES: Mutex<BTreeSet<&'static str>> = Mutex::new(BTreeSet::new());
     let mut rules = RULES.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
     if let Some(known) = rules.get(rule) {

@@ -21,6 +21,7 @@ mod proving;
 mod range;
 mod run;
 mod sources;
+mod survey;
 mod table;
 mod working;
 
@@ -82,6 +83,8 @@ mod _orlop {
     use super::range::{Range, rebuild as rebuild_range};
     #[pymodule_export]
     use super::sources::sources;
+    #[pymodule_export]
+    use super::survey::{Survey, SurveyFinding, rebuild as rebuild_survey, rebuild_finding};
     #[pymodule_export]
     use super::table::{Table, rebuild as rebuild_table};
     #[pymodule_export]

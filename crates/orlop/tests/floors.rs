@@ -21,7 +21,7 @@ const CORE: &[&[&str]] = &[
 
 /// Rooms of the whole boat, in the order of its pipeline.
 const BOAT: &[&[&str]] = &[
-    &["model"],
+    &["model", "found"],
     &["document"],
     &["demand"],
     &["route"],
@@ -30,6 +30,7 @@ const BOAT: &[&[&str]] = &[
     &["network"],
     &["design"],
     &["size", "check"],
+    &["survey", "sheet"],
     &["tables"],
     &["explain"],
 ];

@@ -5,6 +5,7 @@ mod brown_out;
 mod charging_end;
 mod conduit;
 mod converter;
+pub mod found;
 pub mod ground;
 mod ignition;
 mod load_drop;
@@ -16,6 +17,9 @@ mod selective;
 mod stall;
 mod support;
 mod window;
+mod wording;
+
+pub use wording::{Wording, wording};
 
 use crate::design::Design;
 use orlop::{Judgement, Severity, Verdict};
@@ -87,6 +91,22 @@ rules! {
     "threshold-present", "A", "Is there a cut-off, an alarm, a stop on either side? (B, C further from the limits)";
     "alarm-lead-time", "B", "Is there time to act between the alarm and the cut-off?";
     "forbidden-share", "B", "Are straps, bonds and thin negatives free of starter and return current?";
+    "found-drop", "B", "Is the drop that was read within its limit?";
+    "found-voltage", "B", "Is the voltage that was read at least the lowest?";
+    "found-rest-difference", "B", "Do batteries in series rest at the same voltage?";
+    "joint-heat", "A", "Do the joints that were measured stay cool at full current? (B and C where the heat is less)";
+    "found-current", "A", "Is the current that was read within the conductor's ampacity?";
+    "found-stray-current", "B", "Is bonding free of current?";
+    "found-temperature", "A", "Is the temperature that was read within what was assumed?";
+    "resting-drain", "B", "Does the boat draw at rest no more than what is meant to run?";
+    "hull-leakage", "B", "Is each pole insulated from hull and bonding?";
+    "found-no-device", "A", "Is there a device wherever a source can feed a conductor?";
+    "found-device-rating", "A", "Is the fuse or breaker that was seen within what conductor, bus, switch and load allow?";
+    "found-support", "C", "Is the cable that was looked at supported often enough?";
+    "found-movement", "B", "Is the battery held when it is pulled?";
+    "found-lugs", "B", "Are there no more lugs on a post than permitted?";
+    "found-twist-on", "B", "Are there no twist-on connectors?";
+    "found-labels", "C", "Are circuits marked at both ends?";
 }
 
 /// Applies every rule; worst first.
@@ -109,9 +129,12 @@ pub(crate) fn all(design: &Design, of_circuits: Vec<Judgement>) -> Vec<Judgement
         support::judge,
         ground::judge,
         bank::judge,
+        found::judge,
     ] {
         judgements.extend(rule(design));
     }
+    let bare: Vec<&str> = found::without_device(design).collect();
+    judgements.retain(|j| !(j.rule.starts_with("device-") && bare.contains(&j.subject.as_str())));
     judgements.sort_by(|a, b| {
         order(a).cmp(&order(b)).then_with(|| a.rule.cmp(b.rule)).then_with(|| a.subject.cmp(&b.subject))
     });

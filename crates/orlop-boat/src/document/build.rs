@@ -5,6 +5,7 @@
 use super::bank;
 use super::check::{corner_points, hottest_space};
 use super::row::{Cell, Corner, Measure, Row, Rows};
+use crate::found::{Item, Reading};
 use crate::model::{
     Boat, Bond, Circuit, Demand, DropClass, Feeds, Ground, Known, Load, LoadState, Panel, Place, Run,
     Scenario, Source, SourceKind, Space, State, Trunk, Value,
@@ -12,7 +13,7 @@ use crate::model::{
 use orlop::conductor::{Duty, Material, SpaceKind};
 use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
 use orlop::rules::{Bundling, DeviceRating, RuleOptions, RuleSetId};
-use orlop_units::{AnyQuantity, Fraction, Kind, Length, OneWay, SizeSystem, Time};
+use orlop_units::{AnyQuantity, Fraction, Kind, Length, Number, OneWay, SizeSystem, Time};
 
 pub(super) fn boat(rows: &Rows) -> Option<Boat> {
     let boat = rows.single("boat")?;
@@ -55,6 +56,7 @@ pub(super) fn boat(rows: &Rows) -> Option<Boat> {
         scenarios: list("scenario").map(scenario).collect::<Option<_>>()?,
         grounds: list("ground").map(ground).collect::<Option<_>>()?,
         bonds: list("bond").map(bond).collect::<Option<_>>()?,
+        found: list("found").map(found).collect::<Option<_>>()?,
         guesses: guesses(rows),
         remarks: remarks(rows).into_iter().chain(bank::remarks(rows)).collect(),
     })
@@ -298,6 +300,25 @@ fn bond(row: &Row) -> Option<Bond> {
         may_cut: if row.given("may_cut") { row.flag("may_cut") } else { kind.may_cut() },
         effort: row.count("effort")?,
         bypass: row.ids("bypass").map(names).unwrap_or_default(),
+    })
+}
+
+fn found(row: &Row) -> Option<Reading> {
+    let words = |key: &str| row.text(key).unwrap_or_default().to_string();
+    let count = row.count("count").map(|n| Number::of(f64::from(n)).into());
+    Some(Reading {
+        id: row.id.clone(),
+        at: words("at"),
+        name: words("name"),
+        item: Item::parse(row.text("what")?)?,
+        value: row.measure("value").map(|m| m.value.clone()).or(count),
+        uncertainty: row.measure("uncertainty").map(|m| m.value.si),
+        current: row.quantity("current"),
+        rise: row.quantity("rise"),
+        of: row.count("of"),
+        instrument: words("instrument"),
+        when: words("when"),
+        text: words("text"),
     })
 }
 

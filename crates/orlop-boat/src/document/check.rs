@@ -4,6 +4,7 @@ mod cells;
 mod circuit;
 mod device;
 mod feed;
+mod found;
 mod ground;
 mod place;
 mod reference;
@@ -23,6 +24,7 @@ pub(super) fn all(rows: &Rows, problems: &mut Problems) {
     device::check(rows, problems);
     feed::check(rows, problems);
     ground::check(rows, problems);
+    found::check(rows, problems);
     scenario::check(rows, problems);
     source(rows, problems);
     bank(rows, problems);

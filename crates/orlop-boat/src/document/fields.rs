@@ -52,6 +52,10 @@ pub(super) enum What {
     Quantity(Kind, Bound),
     /// A power, a current or a resistance.
     Demand,
+    /// A value of any kind that an instrument shows.
+    Reading,
+    /// The address of something in the file, or `boat`.
+    About,
     /// A conductor size.
     Size,
     /// A rating, or a table of family and rating.
@@ -196,6 +200,11 @@ impl Field {
             What::Demand => {
                 "a power (W, kW), a current (A, mA) or a resistance (ohm): '14 W', '19 A', '3 ohm'".into()
             }
+            What::Reading => {
+                "a voltage, current, resistance, temperature or length with its unit: '0.32 V', '57 degC', '1.15 m'"
+                    .into()
+            }
+            What::About => "section and id of something in this file, such as 'circuit.D1', or 'boat'".into(),
             What::Size => "a conductor size such as '6 AWG', '2/0 AWG', 'SAE 6' or '16 mm2'".into(),
             What::Device => "a rating such as '10 A', or {family = \"iso8820-3-blade\", rating = \"10 A\"}".into(),
             What::Families => "a list of device families: [\"iso8820-3-blade\"]".into(),

@@ -3,6 +3,7 @@
 use super::check::FEEDS;
 use super::fields::{Field, Need, Section, What};
 use super::sections::SECTIONS;
+use super::value::READINGS;
 use orlop_units::Kind;
 use serde_json::{Map, Value, json};
 
@@ -87,6 +88,11 @@ fn of_field(field: &Field) -> Value {
             let kinds = [Kind::Power, Kind::Current, Kind::Resistance];
             json!({ "anyOf": kinds.map(|k| json!({ "$ref": reference(k) })) })
         }
+        What::Reading => {
+            let kinds = READINGS.iter().map(|k| json!({ "$ref": reference(*k) })).collect::<Vec<_>>();
+            json!({ "anyOf": kinds })
+        }
+        What::About => text("^(boat|[a-z]+\\.[A-Za-z][A-Za-z0-9_-]{0,63})$"),
         What::Size => json!({ "type": "string", "examples": ["16 mm2", "6 AWG", "SAE 6"] }),
         What::Device => json!({ "anyOf": [
             { "$ref": reference(Kind::Current) },

@@ -285,6 +285,16 @@ const BOAT: &[Thing] = &[
         ],
     ),
     (
+        "found",
+        "FIRST",
+        &[
+            ("name", "To do with the test sheet"),
+            ("at", "bank.BANK"),
+            ("what", "not-tested"),
+            ("text", "nothing was measured on board yet"),
+        ],
+    ),
+    (
         "scenario",
         "night",
         &[("name", "Sailing at night"), ("run", r#"["NAV", "LIGHTS", "FRIDGE"]"#), ("peak", r#"["VHF"]"#)],

@@ -15,6 +15,10 @@ pub(super) struct Reader<'a> {
     pub field: &'static Field,
 }
 
+/// Kinds that an instrument on board shows.
+pub(super) const READINGS: &[Kind] =
+    &[Kind::Voltage, Kind::Current, Kind::Resistance, Kind::Temperature, Kind::TemperatureRise, Kind::Length];
+
 /// Whether a word may be an id.
 pub(super) fn is_id(text: &str) -> bool {
     text.len() <= 64
@@ -33,6 +37,8 @@ impl Reader<'_> {
             What::Count(least) => self.count(node, least),
             What::Quantity(kind, bound) => self.measure(node, Some(kind), bound).map(Cell::Measure),
             What::Demand => self.measure(node, None, Bound::Positive).map(Cell::Measure),
+            What::Reading => self.reading(node).map(Cell::Measure),
+            What::About => self.text(node).map(|t| Cell::Text(t.to_string())),
             What::Size => {
                 let text = self.text(node)?;
                 self.unit(node, ConductorSize::parse(text, self.field.key)).map(Cell::Size)
@@ -155,6 +161,21 @@ impl Reader<'_> {
             }
         }
         Some(out)
+    }
+
+    /// A value that an instrument shows, of whatever kind.
+    fn reading(&mut self, node: &Node) -> Option<Measure> {
+        let text = self.text(node)?;
+        let key = self.field.key;
+        let value = self.unit(node, AnyQuantity::parse(text, key))?;
+        if !READINGS.contains(&value.kind) {
+            let what = format!("{key} cannot be {}: '{}'", value.kind.with_article(), short(text));
+            return self.note(node, what, self.field.expected(), String::new());
+        }
+        let bound =
+            if value.kind == Kind::Temperature { Bound::Between(-100.0, 1000.0) } else { Bound::NotNegative };
+        let value = self.within(node, value, bound)?;
+        Some(Measure { value, known: Known::Measured, range: None })
     }
 
     /// A physical value, as text or as a table that also says how it is known.

@@ -17,6 +17,7 @@ mod dips;
 mod failures;
 mod operating;
 mod through;
+mod trial;
 mod waterfall;
 mod wire;
 
@@ -25,6 +26,7 @@ pub use dips::Dip;
 pub use failures::{Failure, Part};
 pub use operating::CaseAnswer;
 pub use through::DeviceFault;
+pub(crate) use trial::Trials;
 pub use waterfall::{DropStep, Waterfall};
 pub use wire::DropPart;
 

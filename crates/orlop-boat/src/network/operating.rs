@@ -226,6 +226,20 @@ pub(super) fn low(
     Ok(answers)
 }
 
+/// Sets of loads that are on together with nothing else, at the low corner of the banks.
+///
+/// # Errors
+/// As [`low`].
+pub(super) fn at_lowest(
+    boat: &Boat,
+    nodes: &Nodes,
+    wires: &[Wire],
+    sets: &[Vec<(usize, LoadState)>],
+) -> Result<Vec<CaseAnswer>, Error> {
+    let mut bench = Bench::new(boat, nodes, wires, Corner::Low, Charging::Off)?;
+    sets.iter().enumerate().map(|(number, on)| bench.case(number, "test", on.clone())).collect()
+}
+
 /// Scenarios, and charging with the loads off, at the high corner.
 ///
 /// # Errors

@@ -113,6 +113,17 @@ impl Wire {
         ohms(all.max(LEAST))
     }
 
+    /// The positive and the negative leg of one run, each from the least to the most of a sound one: device and switch are in the
+    /// positive leg, lugs and conductor half in each.
+    pub fn legs(&self, metal: Temperature) -> (Range<Resistance>, Range<Resistance>) {
+        let conductor = self.part(DropPart::Conductor, metal) / 2.0;
+        let end = |r: Option<Resistance>| r.unwrap_or_else(|| ohms(0.0));
+        let device = self.device.map_or((ohms(0.0), ohms(0.0)), |d| (end(d.low()), end(d.high())));
+        let low = conductor + end(self.joints.low()) / 2.0;
+        let high = conductor + end(self.joints.high()) / 2.0;
+        (Range::new(low + device.0 + self.extra, high + device.1 + self.extra), Range::new(low, high))
+    }
+
     /// The whole circuit, in both corners of fault currents: cold and least with every run closed, hot and most with one alone
     /// where one alone must do.
     pub fn bounds(&self) -> Range<Resistance> {

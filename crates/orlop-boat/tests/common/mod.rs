@@ -42,6 +42,7 @@ pub fn boat() -> Boat {
         scenarios: vec![],
         grounds: vec![],
         bonds: vec![],
+        found: vec![],
         guesses: vec![],
         remarks: vec![],
     }

@@ -5,12 +5,14 @@
 
 mod bank;
 mod convert;
+mod field;
 mod ground;
 mod network;
 mod tree;
 
 pub use bank::{Bank, PackDrawing, Rung, ShareRow, Slot};
-pub use convert::view;
+pub use convert::{sheet, survey_report, view};
+pub use field::{Sheet, SheetGroup, SheetLine, SheetRule, SurveyItem, SurveyNote, SurveyReport};
 pub use ground::{Ground, GroundKind, GroundLine, GroundLink, GroundPath, GroundRow};
 pub use network::{
     Band, Bar, Chart, Coordination, Copper, CopperRow, DeviceFault, Dip, DropStep, FailureRow, Failures,

@@ -19,8 +19,8 @@ pub struct Limit<T> {
     pub confidence: Confidence,
 }
 
-struct Rule {
-    value: f64,
+pub(super) struct Rule {
+    pub(super) value: f64,
     unit: &'static str,
     clause: String,
     confidence: Confidence,
@@ -43,17 +43,17 @@ fn read(name: &str) -> Rules {
 }
 
 impl Rule {
-    fn limit<T>(&self, value: T) -> Limit<T> {
+    pub(super) fn limit<T>(&self, value: T) -> Limit<T> {
         Limit { value, clause: self.clause.clone(), confidence: self.confidence }
     }
-    fn quantity<Q: Quantity>(&self) -> Limit<Q> {
+    pub(super) fn quantity<Q: Quantity>(&self) -> Limit<Q> {
         let text = format!("{} {}", self.value, self.unit);
         self.limit(parse(&text, "value").expect("the data files hold quantities of the right kind"))
     }
 }
 
 impl RuleSetId {
-    fn rule(self, key: &str) -> &'static Rule {
+    pub(super) fn rule(self, key: &str) -> &'static Rule {
         let rules: &'static Rules = match self {
             Self::UsSmallCraft => &US,
             Self::IsoSmallCraft => &ISO,

@@ -1,6 +1,7 @@
 //! The rule sets: limits and clauses as data, never mixed.
 
 mod limits;
+mod survey;
 
 pub use limits::Limit;
 

@@ -3,6 +3,7 @@
 mod bank;
 mod checks;
 mod circuits;
+mod field;
 mod ground;
 mod head;
 mod loads;
@@ -12,6 +13,8 @@ mod routes;
 mod totals;
 mod tree;
 mod words;
+
+pub use field::{sheet, survey_report};
 
 use super::View;
 use crate::cautions::{ALWAYS, Caution, STAGES};

@@ -1,0 +1,149 @@
+//! Volts, amperes, ohms and temperatures.
+
+use super::{compare, finish, id, place, told, value};
+use crate::design::Design;
+use crate::found::Reading;
+use crate::model::{Feeds, Load};
+use crate::network::Trials;
+use orlop::proving::resistance::{Drain, Leakage};
+use orlop::rules::Limit;
+use orlop::{Confidence, Judgement, Sense, Verdict};
+use orlop_units::{Current, Quantity, Resistance, Temperature, Time, Voltage, amperes, ohms, show, volts};
+
+/// Two counts of a meter that shows millivolts.
+pub(crate) const METER: f64 = 2e-3;
+/// Allowance on the resting drain beyond what is meant to run: common practice.
+const ALLOWANCE: f64 = 0.050;
+/// Least insulation to the hull: class practice.
+const INSULATION: f64 = 0.33e6;
+
+fn stated<Q>(value: Q, clause: &str) -> Limit<Q> {
+    Limit { value, clause: clause.into(), confidence: Confidence::Published }
+}
+
+pub(super) fn drop(design: &Design, r: &Reading) -> Option<Judgement> {
+    let (read, at) = (value::<Voltage>(r)?, r.current?);
+    if r.at.starts_with("circuit.") {
+        return compare(r, read, Sense::AtMost, &sound(design, id(r), at)?).into();
+    }
+    let result = design.load(id(r))?;
+    let load = design.boat.load(id(r))?;
+    let rule = design.boat.rules.drop_limit(load.drop_class);
+    let limit = volts(result.limit.value() * result.nominal.si());
+    let limit = if rule.value == result.limit {
+        Limit { value: limit, clause: rule.clause, confidence: rule.confidence }
+    } else {
+        stated(limit, "drop limit stated in the boat file")
+    };
+    let mut j = compare(r, read, Sense::AtMost, &limit);
+    // A pass at part of the current is none at the whole of it.
+    let most = design.demand.load(id(r))?.continuous;
+    let at_most = read.si() * (most.si() / at.si());
+    if j.verdict == Verdict::Pass && at_most > limit.value.si() {
+        j.verdict = Verdict::Undecided;
+        let what = format!(
+            "{}{}; that would be {} at {}, at most {} is asked for",
+            place(r),
+            told(r),
+            show(volts(at_most)),
+            show(most),
+            show(limit.value)
+        );
+        j = j.what(what).to_do("read it again with the load at its full current");
+    }
+    Some(j)
+}
+
+/// The most that a sound circuit loses on both legs at a current.
+fn sound(design: &Design, circuit: &str, at: Current) -> Option<Limit<Voltage>> {
+    let number = design.boat.circuits.iter().position(|c| c.id == circuit)?;
+    let trials = Trials::of(&design.boat, &design.routes, &design.circuits);
+    let legs = trials.legs(number, at, trials.temperature(number, at));
+    let most = legs.positive.high()? + legs.negative.high()?;
+    let clause = "a sound circuit: its conductor, joints and device at their highest".into();
+    Some(Limit { value: most + volts(METER), clause, confidence: Confidence::CommonPractice })
+}
+
+pub(super) fn voltage(design: &Design, r: &Reading) -> Option<Judgement> {
+    let limit = match design.boat.load(id(r)) {
+        Some(load) => stated(load.minimum?, "lowest voltage stated for the load"),
+        None => stated(design.boat.bank(id(r))?.lowest, "lowest service voltage stated for the bank"),
+    };
+    Some(compare(r, value(r)?, Sense::AtLeast, &limit))
+}
+
+pub(super) fn rest_difference(design: &Design, r: &Reading) -> Option<Judgement> {
+    Some(compare(r, value(r)?, Sense::AtMost, &design.boat.rules.rest_difference()))
+}
+
+pub(super) fn current(design: &Design, r: &Reading) -> Option<Judgement> {
+    let ampacity = design.circuit(id(r))?.ampacity?;
+    let runs =
+        design.demand.circuit(id(r)).map_or(1.0, |c| if c.alone { 1.0 } else { f64::from(c.runs.max(1)) });
+    let clause = "ampacity of the rule set, with its factors";
+    Some(compare(r, value(r)?, Sense::AtMost, &stated(ampacity * runs, clause)))
+}
+
+pub(super) fn stray(design: &Design, r: &Reading) -> Option<Judgement> {
+    let limit = design.boat.rules.bonding_current();
+    let mut j = compare(r, value::<Current>(r)?, Sense::AtMost, &limit);
+    if j.verdict != Verdict::Undecided && !r.text.is_empty() {
+        j.what = format!("{}{}, where no current should flow: {}", place(r), told(r), r.text);
+    }
+    Some(j)
+}
+
+pub(super) fn temperature(design: &Design, r: &Reading) -> Option<Judgement> {
+    let limit: Limit<Temperature> = match design.boat.space(id(r)) {
+        Some(space) => stated(space.ambient, "ambient temperature that the boat is designed for"),
+        None => stated(design.circuit(id(r))?.conductor.insulation(), "rating of the insulation"),
+    };
+    Some(compare(r, value(r)?, Sense::AtMost, &limit))
+}
+
+/// What runs day and night by the file: loads with 24 hours of work in every profile, and on a live panel.
+pub(crate) fn meant_at_rest(design: &Design) -> Current {
+    let day = Time::from_si(86_400.0);
+    let always = |l: &Load| !l.hours.is_empty() && l.hours.iter().all(|(_, h)| *h >= day);
+    let live = |l: &Load| {
+        let fed = |c: &&crate::model::Circuit| matches!(&c.feeds, Feeds::Loads(ids) if ids.contains(&l.id));
+        let panel = design.boat.circuits.iter().find(fed).and_then(|c| design.boat.panel(&c.from));
+        panel.is_none_or(|p| p.always_on)
+    };
+    let loads = design.boat.loads.iter().filter(|l| always(l) && live(l));
+    let each = loads.filter_map(|l| design.demand.load(&l.id)).map(|d| d.nominal.si());
+    amperes(each.sum())
+}
+
+/// The most that a boat may draw at rest.
+pub(crate) fn resting_limit(design: &Design) -> Current {
+    meant_at_rest(design) + amperes(ALLOWANCE)
+}
+
+pub(super) fn drain(design: &Design, r: &Reading) -> Option<Judgement> {
+    let standard = amperes(r.uncertainty.unwrap_or(0.0) / super::HALF_WIDTH);
+    let drain = Drain { current: value(r)?, standard };
+    let j = drain.judge(meant_at_rest(design), amperes(ALLOWANCE)).ok()?;
+    let what = format!("{}{}", place(r), j.what);
+    Some(finish(r, Judgement { subject: r.at.clone(), ..j }, what))
+}
+
+/// The least insulation to the hull.
+pub(crate) fn insulation() -> Resistance {
+    ohms(INSULATION)
+}
+
+pub(super) fn leakage(r: &Reading) -> Option<Judgement> {
+    let read: Resistance = value(r)?;
+    let found = Leakage {
+        positive: Some(read),
+        negative: None,
+        at_least: read,
+        current: amperes(0.0),
+        negative_bonded: false,
+        positive_bonded: false,
+    };
+    let j = found.judge(insulation()).ok()?;
+    let what = format!("{}{} to the hull, at least {} is asked for", place(r), told(r), show(insulation()));
+    Some(finish(r, Judgement { subject: r.at.clone(), ..j }, what))
+}
