@@ -298,7 +298,12 @@ def test_a_capacity_test_stands_in_a_history() -> None:
 
 def test_readings_are_judged() -> None:
     hot = orlop.judge_joint(
-        across="0.176 V", current="62 A", design="200 A", length="20 mm", cable=orlop.Conductor("35 mm2", insulation="90 degC"), subject="J4"
+        across="0.176 V",
+        current="62 A",
+        design="200 A",
+        length="20 mm",
+        cable=orlop.Conductor("35 mm2", insulation="90 degC"),
+        subject="J4",
     )
     assert hot.subject == "J4" and hot.severity == "A" and "times an equal length of its cable" in hot.what
     sound = orlop.judge_leakage(
