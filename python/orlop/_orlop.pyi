@@ -30,12 +30,14 @@ _Relation: TypeAlias = Literal["same-instrument", "same-procedure", "independent
 _Order: TypeAlias = Literal["parallel-first", "series-first"]
 _Failure: TypeAlias = Literal["cell-open", "cell-short", "series-link", "rail-link", "manager"]
 _TakeOff: TypeAlias = Literal["same-end", "diagonal", "middle"] | tuple[int, int]
+_Stance: TypeAlias = Literal["upright", "on-side", "on-face"]
 _Confidence: TypeAlias = Literal["published", "common practice", "from memory"]
 
 __all__ = [
     "DATA_EDITION",
     "Ampacity",
     "Assignment",
+    "BankAnswer",
     "Boat",
     "CapacityTest",
     "Cell",
@@ -66,6 +68,7 @@ __all__ = [
     "Step",
     "Table",
     "TestHistory",
+    "ThresholdLadder",
     "Withstand",
     "Working",
     "__version__",
@@ -87,23 +90,41 @@ __all__ = [
     "_table",
     "_working",
     "assign_cells",
+    "balance",
+    "bench_charge",
     "best_takeoff",
+    "box_heat",
+    "cell_link",
+    "clamp_force",
+    "compare_life_cost",
+    "contactor_coil",
     "coordinate",
     "families",
     "find_bad_part",
+    "fit_box",
+    "fixture",
+    "heel_and_trim",
+    "judge_breaking",
     "judge_drain",
     "judge_joint",
     "judge_leakage",
+    "judge_manager",
+    "judge_movement",
     "judge_stall",
     "largest_link",
     "least_copper",
+    "pre_charge",
     "protectable_window",
     "pulse_resistance",
+    "restraint",
     "selectivity",
     "share_current",
     "size_circuit",
     "sources",
     "standard_sizes",
+    "switch_temperature",
+    "threshold_ladder",
+    "ventilation",
 ]
 
 __version__: Final[str]
@@ -408,6 +429,12 @@ class Device:
 @final
 class Assignment:
     @property
+    def series(self) -> int: ...
+    @property
+    def parallel(self) -> int: ...
+    @property
+    def order(self) -> _Order: ...
+    @property
     def capacity(self) -> _Quantity: ...
     @property
     def bound(self) -> _Quantity: ...
@@ -617,6 +644,7 @@ class Pack:
         every: int | None = None,
         watched: bool = True,
     ) -> Course: ...
+    def both_orders(self, *, prices: dict[str, float] | None = None) -> Table: ...
     def without_one_cell(self) -> Remains: ...
     def without_one_manager(self) -> Remains: ...
     def __eq__(self, other: object, /) -> bool: ...
@@ -716,6 +744,61 @@ class Sharing:
     def excess(self) -> _Quantity | None: ...
     @property
     def resistance(self) -> _Quantity: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
+class BankAnswer:
+    @property
+    def question(self) -> str: ...
+    @property
+    def values(self) -> dict[str, _Quantity | Range | float | int | str]: ...
+    def __getitem__(self, name: str, /) -> Any: ...
+    @property
+    def judgements(self) -> tuple[Judgement, ...]: ...
+    @property
+    def findings(self) -> tuple[Judgement, ...]: ...
+    @property
+    def table(self) -> Table | None: ...
+    @property
+    def sentence(self) -> str: ...
+    @property
+    def flags(self) -> tuple[str, ...]: ...
+    def explain(self) -> Working | None: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
+class ThresholdLadder:
+    @property
+    def judgements(self) -> tuple[Judgement, ...]: ...
+    @property
+    def findings(self) -> tuple[Judgement, ...]: ...
+    def table(self) -> Table: ...
+    def lead_time(
+        self,
+        warning: str,
+        cut_off: str,
+        *,
+        cell: Cell,
+        current: _Value,
+        temperature: _Value,
+        parallel: int = 1,
+    ) -> Range: ...
+    def warned_in_time(
+        self,
+        wanted: _Value,
+        *,
+        cell: Cell,
+        current: _Value,
+        temperature: _Value,
+        parallel: int = 1,
+    ) -> tuple[Judgement, ...]: ...
+    def __len__(self) -> int: ...
     def __eq__(self, other: object, /) -> bool: ...
     def __ne__(self, other: object, /) -> bool: ...
     def __reduce__(self) -> tuple[Any, ...]: ...
@@ -1298,6 +1381,132 @@ def largest_link(
     charge: _Value | None = None,
     temperature: _Value | None = None,
 ) -> _Quantity: ...
+def threshold_ladder(table: Any) -> ThresholdLadder: ...
+def bench_charge(
+    cell: Cell,
+    *,
+    cells: Any,
+    voltage: _Value,
+    limit: _Value,
+    leads: _Value,
+    tail: _Value,
+    temperature: _Value,
+    charge: _Value | None = None,
+) -> BankAnswer: ...
+def balance(
+    cell: Cell,
+    *,
+    drift: _Value,
+    voltage: _Value,
+    share_of_time: _Value,
+    resistor: _Value | None = None,
+    current: _Value | None = None,
+    imbalance: _Value | None = None,
+) -> BankAnswer: ...
+def judge_manager(
+    *,
+    continuous: _Value,
+    strings: int,
+    rated: _Value,
+    peak: _Pair | None = None,
+    rated_peak: _Pair | None = None,
+) -> BankAnswer: ...
+def pre_charge(
+    *,
+    voltage: _Value,
+    capacitance: _Value,
+    resistor: _Value | None = None,
+    peak: _Value | None = None,
+    standing: _Value | None = None,
+    limit: _Value | None = None,
+    survives: _Value | None = None,
+    closing_resistance: _Value | None = None,
+) -> BankAnswer: ...
+def contactor_coil(
+    *, hold: _Value, closed: _Value, bank: _Value, pull_in: _Pair | None = None, closings: int | None = None
+) -> BankAnswer: ...
+def switch_temperature(
+    *,
+    resistance: _Value,
+    growth_per_kelvin: float | str,
+    rise: _Pair,
+    current: _Value,
+    ambient: _Value,
+    limit: _Value,
+) -> BankAnswer: ...
+def judge_breaking(
+    fuse: Device, *, fault: _Bounds, breaks: _Value | None = None, parts_after: _Value | None = None
+) -> Judgement: ...
+def cell_link(
+    *,
+    length: _Value,
+    current: _Value,
+    ambient: _Value,
+    bar: _Pair | None = None,
+    cable: Conductor | None = None,
+    material: _Material | None = None,
+    joints: _Pair | None = None,
+) -> BankAnswer: ...
+def clamp_force(*, torque: _Value, diameter: _Value) -> Range: ...
+def fixture(
+    *,
+    preload: _Value,
+    gives: _Pair,
+    cells: int,
+    face: _Pair,
+    growth: _Value,
+    permitted: _Pair | None = None,
+) -> BankAnswer: ...
+def fit_box(
+    cell: Cell,
+    *,
+    count: int,
+    inside: str,
+    stances: _Stance | Sequence[_Stance] | None = None,
+    layers: int | None = None,
+    between: _Value | None = None,
+    wall: _Value | None = None,
+    terminals: _Value | None = None,
+) -> BankAnswer: ...
+def box_heat(
+    *,
+    loss: _Value,
+    surface: _Value,
+    cell: Cell | None = None,
+    count: int | None = None,
+    transfer_w_m2k: float | str | None = None,
+) -> BankAnswer: ...
+def restraint(
+    *,
+    mass: _Value,
+    up: _Value | None = None,
+    sideways: _Value | None = None,
+    lengthways: _Value | None = None,
+    up_g: float | str | None = None,
+    sideways_g: float | str | None = None,
+    lengthways_g: float | str | None = None,
+) -> BankAnswer: ...
+def judge_movement(
+    way: Literal["up", "sideways", "lengthways"], *, mass: _Value, pull: _Value, movement: _Value
+) -> Judgement: ...
+def heel_and_trim(
+    before: Any,
+    after: Any,
+    *,
+    displacement: _Value,
+    gm: _Value,
+    gm_lengthways: _Value,
+    waterline: _Value,
+) -> BankAnswer: ...
+def ventilation(
+    *,
+    cells: int,
+    capacity: _Value,
+    charging: Literal["vented-float", "vented-boost", "valve-float", "valve-boost"],
+    charger: _Value | None = None,
+    temperature: _Value | None = None,
+) -> BankAnswer: ...
+def compare_life_cost(choices: Any, *, demand_a_year: _Value, horizon: _Value) -> BankAnswer: ...
 def families() -> tuple[Family, ...]: ...
 def standard_sizes(series: _Series) -> tuple[str, ...]: ...
 def sources() -> Table: ...

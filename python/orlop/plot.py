@@ -1,4 +1,4 @@
-"""Drawings with matplotlib: time-current bands, protectable windows, where the volts go, tests of a bank.
+"""Drawings with matplotlib: time-current bands, protectable windows, where the volts go, banks and their tests.
 
 Needs the extra ``plot``: ``pip install 'orlop[plot]'``. Every function takes an axes object or makes one, and returns
 it.
@@ -12,6 +12,15 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from orlop._draw import COLOURS as _COLOURS
+from orlop._draw import GREY as _GREY
+from orlop._draw import HATCHES as _HATCHES
+from orlop._draw import INK as _INK
+from orlop._draw import axes as _axes
+from orlop._draw import number as _number
+from orlop._draw import wrong as _wrong
+from orlop._draw_bank import pack_over_time, shared_current, thresholds
+from orlop._draw_cells import assignment, pack_orders
 from orlop._orlop import (
     CapacityTest,
     Conductor,
@@ -23,7 +32,6 @@ from orlop._orlop import (
     Table,
     TestHistory,
 )
-from orlop.errors import InputError, OrlopError
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -31,60 +39,22 @@ if TYPE_CHECKING:
 
     _Value = str | PlainQuantity[Any]
 
-__all__ = ["discharge", "drop_waterfall", "protectable_window", "time_current", "trend", "uncertainty_budget"]
-
-# Okabe and Ito's palette for colour-blind readers, the order chosen so that neighbours differ most in lightness too.
-_COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#D55E00")
-_INK = "#222222"
-_GREY = "#777777"
-_HATCHES = ("", "///", "...", "\\\\\\", "xxx", "---")
+__all__ = [
+    "assignment",
+    "discharge",
+    "drop_waterfall",
+    "pack_orders",
+    "pack_over_time",
+    "protectable_window",
+    "shared_current",
+    "thresholds",
+    "time_current",
+    "trend",
+    "uncertainty_budget",
+]
 
 # The sheet of a time-current chart, s.
 _SHORTEST, _LONGEST = 1e-3, 1e4
-
-
-def _axes(ax: Axes | None, width: float, height: float) -> Axes:
-    try:
-        from matplotlib.figure import Figure
-    except ImportError as error:
-        message = "drawing needs matplotlib, which is not installed; try: pip install 'orlop[plot]'"
-        raise OrlopError(message, code="missing-extra", hint="pip install 'orlop[plot]'") from error
-    if ax is not None:
-        if not hasattr(ax, "get_figure"):
-            raise InputError(
-                f"ax: got {ax!r}, expected a matplotlib Axes, or None for a new one",
-                field="ax",
-                got=repr(ax),
-                expected="a matplotlib Axes, or None for a new one",
-            )
-        return ax
-    # Not through pyplot: nothing is kept alive, no window opens, and any thread may draw.
-    figure = Figure(figsize=(width, height), layout="constrained")
-    made: Axes = figure.add_subplot()
-    return made
-
-
-def _wrong(field: str, got: object, expected: str) -> InputError:
-    text = repr(got)
-    return InputError(f"{field}: got {text}, expected {expected}", field=field, got=text, expected=expected)
-
-
-def _number(value: Any, unit: str, field: str) -> float:
-    """The number of a pint quantity, or of text with a unit."""
-    import pint
-
-    if isinstance(value, str):
-        try:
-            value = pint.application_registry.get().Quantity(value)  # type: ignore[no-untyped-call]
-        except Exception as error:
-            raise _wrong(field, value, f"a value in {unit}") from error
-    try:
-        number = float(value.to(unit).magnitude)
-    except Exception as error:
-        raise _wrong(field, value, f"a value in {unit}") from error
-    if number != number or number in (float("inf"), float("-inf")):
-        raise _wrong(field, value, "a finite value")
-    return number
 
 
 def _amps(value: Any, field: str) -> float:

@@ -26,6 +26,9 @@ TABLES = [
     "selectivity",
     "single_failures",
     "bonding",
+    "bank",
+    "cells",
+    "thresholds",
     "sources",
 ]
 

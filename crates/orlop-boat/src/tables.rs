@@ -15,6 +15,7 @@ macro_rules! schema {
 }
 use ColumnType::{Flag, Integer, Number, Quantity as Of, Text};
 
+mod bank;
 mod bonding;
 mod network;
 
@@ -151,6 +152,9 @@ pub const SCHEMAS: &[Schema] = &[
     SELECTIVITY,
     network::FAILURES,
     bonding::BONDING,
+    bank::BANK,
+    bank::CELLS,
+    bank::THRESHOLDS,
     SOURCES,
 ];
 
@@ -175,6 +179,9 @@ pub fn table(design: &Design, name: &str) -> Result<Table, Error> {
         "selectivity" => design.network.selectivity.table(),
         "single_failures" => network::failures(design),
         "bonding" => bonding::bonding(design)?,
+        "bank" => bank::bank(design),
+        "cells" => bank::cells(design),
+        "thresholds" => bank::thresholds(design),
         "sources" => sources(),
         other => {
             let names: Vec<_> = SCHEMAS.iter().map(|s| s.name).collect();

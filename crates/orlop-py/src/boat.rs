@@ -228,7 +228,8 @@ impl Design {
     }
 
     /// One of its tables: "circuits", "loads", "findings", "judgements", "trunks", "feeders", "copper", "nodes", "currents", "drops",
-    /// "dips", "faults", "selectivity", "single_failures", "bonding", "sources".
+    /// "dips", "faults", "selectivity", "single_failures", "bonding",
+    /// "bank", "cells", "thresholds", "sources".
     fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
         let py = name.py();
         let name = crate::convert::text(name, "table", "the name of a table, see Design.tables")?;

@@ -2,6 +2,7 @@
 
 mod asked;
 mod assign;
+mod bank;
 mod boat;
 mod cell;
 mod circuit;
@@ -35,6 +36,12 @@ mod _orlop {
     use super::asked::again;
     #[pymodule_export]
     use super::assign::{Assignment, assign_cells};
+    #[pymodule_export]
+    use super::bank::{
+        BankAnswer, ThresholdLadder, balance, bench_charge, box_heat, cell_link, clamp_force,
+        compare_life_cost, contactor_coil, fit_box, fixture, heel_and_trim, judge_breaking, judge_manager,
+        judge_movement, pre_charge, restraint, switch_temperature, threshold_ladder, ventilation,
+    };
     #[pymodule_export]
     use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, stages, starter};
     #[pymodule_export]

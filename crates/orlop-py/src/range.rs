@@ -44,8 +44,8 @@ impl std::fmt::Display for Range {
 }
 
 impl Range {
-    /// From numbers in the base unit of a kind.
-    pub fn of(kind: Kind, low: Option<f64>, high: Option<f64>) -> Self {
+    /// From a kind and its ends in the base unit.
+    pub fn from_ends((kind, low, high): (Kind, Option<f64>, Option<f64>)) -> Self {
         Self { kind, low, high }
     }
 

@@ -3,11 +3,13 @@
 //! The HTML, the drawings and the JSON all come from one [`View`]. Physical values are text with printed units;
 //! the few plain numbers are shares that drawings need.
 
+mod bank;
 mod convert;
 mod ground;
 mod network;
 mod tree;
 
+pub use bank::{Bank, PackDrawing, Rung, ShareRow, Slot};
 pub use convert::view;
 pub use ground::{Ground, GroundKind, GroundLine, GroundLink, GroundPath, GroundRow};
 pub use network::{
@@ -50,6 +52,8 @@ pub struct View {
     pub scenarios: Vec<Scenario>,
     /// Volts, fault currents, coordination: the boat as one network.
     pub network: Network,
+    /// Banks that are built from cells.
+    pub banks: Vec<Bank>,
     /// Cable ways.
     pub trunks: Vec<Trunk>,
     /// Where spaces, trunks and places are.

@@ -197,7 +197,7 @@ impl Measured {
     #[pyo3(signature = (coverage=None))]
     fn bounds(&self, py: Python<'_>, coverage: Any<'_, '_>) -> PyResult<Range> {
         let half = self.half_width(probability(coverage)?).or_raise(py)?;
-        Ok(Range::of(self.kind, Some(self.si - half), Some(self.si + half)))
+        Ok(Range::from_ends((self.kind, Some(self.si - half), Some(self.si + half))))
     }
     /// Whether zero lies outside the interval: for a difference, whether it is told from none.
     #[pyo3(signature = (coverage=None))]
