@@ -1,6 +1,7 @@
 """The command `orlop`.
 
-Exit status: 0 done, 2 bad input, 3 findings of severity A (only `check` and `survey`, or with --strict), 70 a fault of orlop itself.
+Exit status: 0 done, 2 bad input, 3 findings of severity A (only `check` and `survey`, or with --strict), 70 a fault
+of orlop itself.
 """
 
 from __future__ import annotations
