@@ -47,6 +47,19 @@ class Answer:
 
 
 @dataclass
+class Settled:
+    """Sizes and fuses that keep every promise on the network, and whether less may have to be asked of them."""
+
+    choice: Choice
+    wires: Chosen
+    low: list[Point]
+    faults: FaultLevels
+    prefer: list[str]
+    passes: int
+    eased: bool
+
+
+@dataclass
 class Chosen:
     """The circuits as sized, one run of each: arrays by circuit."""
 
@@ -217,37 +230,50 @@ def whole_boat(boat: Boat, tables: Tables) -> Answer:
         rough = rough_sizes(boat, tables, wanted, sizes, np.full(len(boat.circuits), fault_at_bank(boat)), asked)
     with timed(seconds, "fault currents"):
         breaks = fault_currents(boat, wanted, chosen(boat, tables, wanted, sizes, *rough)).through_high
-    limit, tries = asked.copy(), np.zeros(len(boat.circuits), dtype=int)
-    prefer = [""] * len(boat.circuits)
-    passes, again = 0, True
-    while again and passes < MOST_PASSES:
-        passes += 1
-        with timed(seconds, "fuses"):
-            offered = offers(boat, tables, wanted, sizes, breaks, prefer)
-        with timed(seconds, "least copper"):
-            choice = least_copper(boat, tables, wanted, sizes, offered, limit)
-        with timed(seconds, "fuses"):
-            # The first that fit behind the sizes that were taken.
-            place = places(boat, tables, wanted, sizes, breaks, choice)
-            choice.fuse = choose_fuses(boat, tables, place, prefer)[:, 0]
-        with timed(seconds, "operating points"):
-            wires = chosen(boat, tables, wanted, sizes, choice.size, choice.fuse)
-            low = operating_points(boat, wanted, wires, boat.lowest)
-            drops = np.array([point.volts[BANK] - point.volts[1:] for point in low]).T
-            found = np.where(wanted.amps > 0, drops, 0).max(axis=1)
-        with timed(seconds, "fault currents"):
-            faults = fault_currents(boat, wanted, wires)
-        more = faults.through_high > breaks * EQUAL
-        breaks = np.where(more, faults.through_high, breaks)
-        planned = planned_drop(tables, wanted, sizes, choice)
-        late = (found > asked * EQUAL) & (planned <= limit * EQUAL) & (tries < MOST_TRIES)
-        less = np.maximum(np.minimum(planned, limit) - 1.01 * (found - asked), 0.1 * asked)
-        limit, tries = np.where(late, less, limit), tries + late
-        again = bool(more.any() or late.any())
-        if not again:
-            with timed(seconds, "selectivity"):
-                preferred = prefer_selective(boat, tables, wanted, place, choice, faults, prefer)
-            prefer, again = preferred, preferred != prefer
+
+    def settle(breaks: Floats, prefer: list[str]) -> Settled:
+        limit, tries = asked.copy(), np.zeros(len(boat.circuits), dtype=int)
+        passes, again = 0, True
+        while again and passes < MOST_PASSES:
+            passes += 1
+            with timed(seconds, "fuses"):
+                offered = offers(boat, tables, wanted, sizes, breaks, prefer)
+            with timed(seconds, "least copper"):
+                choice = least_copper(boat, tables, wanted, sizes, offered, limit)
+            with timed(seconds, "fuses"):
+                # The first that fit behind the sizes that were taken.
+                place = places(boat, tables, wanted, sizes, breaks, choice)
+                choice.fuse = choose_fuses(boat, tables, place, prefer)[:, 0]
+            with timed(seconds, "operating points"):
+                wires = chosen(boat, tables, wanted, sizes, choice.size, choice.fuse)
+                low = operating_points(boat, wanted, wires, boat.lowest)
+                drops = np.array([point.volts[BANK] - point.volts[1:] for point in low]).T
+                found = np.where(wanted.amps > 0, drops, 0).max(axis=1)
+            with timed(seconds, "fault currents"):
+                faults = fault_currents(boat, wanted, wires)
+            more = faults.through_high > breaks * EQUAL
+            breaks = np.where(more, faults.through_high, breaks)
+            planned = planned_drop(tables, wanted, sizes, choice)
+            late = (found > asked * EQUAL) & (planned <= limit * EQUAL) & (tries < MOST_TRIES)
+            less = np.maximum(np.minimum(planned, limit) - 1.01 * (found - asked), 0.1 * asked)
+            limit, tries = np.where(late, less, limit), tries + late
+            again = bool(more.any() or late.any())
+            if not again:
+                with timed(seconds, "selectivity"):
+                    preferred = prefer_selective(boat, tables, wanted, place, choice, faults, prefer)
+                prefer, again = preferred, preferred != prefer
+        eased = bool((limit < asked).any() or (faults.through_high != breaks).any())
+        return Settled(choice, wires, low, faults, prefer, passes, eased)
+
+    # Once from the rough sizes, then from what the sizes so found really ask.
+    settled = settle(breaks, [""] * len(boat.circuits))
+    passes = settled.passes
+    if settled.eased:
+        second = settle(settled.faults.through_high, settled.prefer)
+        passes += second.passes
+        if second.choice.kilograms <= settled.choice.kilograms * EQUAL:
+            settled = second
+    choice, wires, low, faults = settled.choice, settled.wires, settled.low, settled.faults
     with timed(seconds, "operating points"):
         high = operating_points(boat, wanted, wires, boat.highest)
     with timed(seconds, "selectivity"):

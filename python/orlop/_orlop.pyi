@@ -26,15 +26,18 @@ _Ageing: TypeAlias = Literal[
     "nmc-lto-10ah",
     "lmo-lto",
 ]
+_Relation: TypeAlias = Literal["same-instrument", "same-procedure", "independent"]
 _Order: TypeAlias = Literal["parallel-first", "series-first"]
 _Failure: TypeAlias = Literal["cell-open", "cell-short", "series-link", "rail-link", "manager"]
 _TakeOff: TypeAlias = Literal["same-end", "diagonal", "middle"] | tuple[int, int]
+_Stance: TypeAlias = Literal["upright", "on-side", "on-face"]
 _Confidence: TypeAlias = Literal["published", "common practice", "from memory"]
 
 __all__ = [
     "DATA_EDITION",
     "Ampacity",
     "Assignment",
+    "BankAnswer",
     "Boat",
     "CapacityTest",
     "Cell",
@@ -47,13 +50,16 @@ __all__ = [
     "Device",
     "DischargeLog",
     "Family",
+    "Forecast",
     "Judgement",
     "LeastCopper",
     "Link",
+    "Measured",
     "Network",
     "OperatingPoint",
     "Pack",
     "PackAnswer",
+    "Purchase",
     "Range",
     "Remains",
     "SharedCurrent",
@@ -63,6 +69,8 @@ __all__ = [
     "Survey",
     "SurveyFinding",
     "Table",
+    "TestHistory",
+    "ThresholdLadder",
     "Withstand",
     "Working",
     "__version__",
@@ -73,10 +81,12 @@ __all__ = [
     "_discharge_log",
     "_family",
     "_judgement",
+    "_measured",
     "_network",
     "_operating_point",
     "_range",
     "_schema",
+    "_stages",
     "_starter",
     "_step",
     "_survey",
@@ -84,18 +94,41 @@ __all__ = [
     "_table",
     "_working",
     "assign_cells",
+    "balance",
+    "bench_charge",
     "best_takeoff",
+    "box_heat",
+    "cell_link",
+    "clamp_force",
+    "compare_life_cost",
+    "contactor_coil",
     "coordinate",
     "families",
+    "find_bad_part",
+    "fit_box",
+    "fixture",
+    "heel_and_trim",
+    "judge_breaking",
+    "judge_drain",
+    "judge_joint",
+    "judge_leakage",
+    "judge_manager",
+    "judge_movement",
     "judge_stall",
     "largest_link",
     "least_copper",
+    "pre_charge",
     "protectable_window",
+    "pulse_resistance",
+    "restraint",
     "selectivity",
     "share_current",
     "size_circuit",
     "sources",
     "standard_sizes",
+    "switch_temperature",
+    "threshold_ladder",
+    "ventilation",
 ]
 
 __version__: Final[str]
@@ -400,6 +433,12 @@ class Device:
 @final
 class Assignment:
     @property
+    def series(self) -> int: ...
+    @property
+    def parallel(self) -> int: ...
+    @property
+    def order(self) -> _Order: ...
+    @property
     def capacity(self) -> _Quantity: ...
     @property
     def bound(self) -> _Quantity: ...
@@ -609,6 +648,7 @@ class Pack:
         every: int | None = None,
         watched: bool = True,
     ) -> Course: ...
+    def both_orders(self, *, prices: dict[str, float] | None = None) -> Table: ...
     def without_one_cell(self) -> Remains: ...
     def without_one_manager(self) -> Remains: ...
     def __eq__(self, other: object, /) -> bool: ...
@@ -714,6 +754,61 @@ class Sharing:
     def _repr_html_(self) -> str: ...
 
 @final
+class BankAnswer:
+    @property
+    def question(self) -> str: ...
+    @property
+    def values(self) -> dict[str, _Quantity | Range | float | int | str]: ...
+    def __getitem__(self, name: str, /) -> Any: ...
+    @property
+    def judgements(self) -> tuple[Judgement, ...]: ...
+    @property
+    def findings(self) -> tuple[Judgement, ...]: ...
+    @property
+    def table(self) -> Table | None: ...
+    @property
+    def sentence(self) -> str: ...
+    @property
+    def flags(self) -> tuple[str, ...]: ...
+    def explain(self) -> Working | None: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
+class ThresholdLadder:
+    @property
+    def judgements(self) -> tuple[Judgement, ...]: ...
+    @property
+    def findings(self) -> tuple[Judgement, ...]: ...
+    def table(self) -> Table: ...
+    def lead_time(
+        self,
+        warning: str,
+        cut_off: str,
+        *,
+        cell: Cell,
+        current: _Value,
+        temperature: _Value,
+        parallel: int = 1,
+    ) -> Range: ...
+    def warned_in_time(
+        self,
+        wanted: _Value,
+        *,
+        cell: Cell,
+        current: _Value,
+        temperature: _Value,
+        parallel: int = 1,
+    ) -> tuple[Judgement, ...]: ...
+    def __len__(self) -> int: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
 class Circuit:
     @property
     def conductor(self) -> Conductor: ...
@@ -767,6 +862,8 @@ class Boat:
     def state(self) -> Literal["as-found", "design", "as-built"]: ...
     @property
     def nominal(self) -> _Quantity: ...
+    @property
+    def capacity(self) -> _Quantity | None: ...
     @property
     def rules(self) -> _Rules: ...
     @property
@@ -1022,6 +1119,18 @@ class DischargeLog:
         sign: Literal["detect", "discharge-positive", "charge-positive"] | None = None,
         mean_since_start: bool = False,
     ) -> DischargeLog: ...
+    @staticmethod
+    def read(
+        path: str | PathLike[str],
+        *,
+        columns: dict[str, str | Sequence[str]] | None = None,
+        separator: str | None = None,
+        decimal: str | None = None,
+        sign: Literal["detect", "discharge-positive", "charge-positive"] | None = None,
+        mean_since_start: bool = False,
+    ) -> DischargeLog: ...
+    @property
+    def course(self) -> dict[str, list[float | None]]: ...
     @property
     def charge(self) -> _Quantity: ...
     @property
@@ -1069,6 +1178,8 @@ class CapacityTest:
     @property
     def capacity(self) -> _Quantity | None: ...
     @property
+    def measured(self) -> Measured | None: ...
+    @property
     def uncertainty(self) -> _Quantity: ...
     @property
     def why(self) -> str: ...
@@ -1076,6 +1187,8 @@ class CapacityTest:
     def budget(self) -> dict[str, _Quantity]: ...
     @property
     def smallest_cell(self) -> str | None: ...
+    @property
+    def knees(self) -> tuple[str, ...]: ...
     @property
     def most_resistive_cell(self) -> str | None: ...
     @property
@@ -1093,6 +1206,131 @@ class CapacityTest:
     def __reduce__(self) -> tuple[Any, ...]: ...
     def _repr_html_(self) -> str: ...
 
+@final
+class Measured:
+    def __new__(
+        cls, value: _Value, causes: dict[str, _Value | tuple[_Value, Literal["own", "instrument", "procedure"]]]
+    ) -> Measured: ...
+    @property
+    def value(self) -> _Quantity: ...
+    @property
+    def uncertainty(self) -> _Quantity: ...
+    @property
+    def budget(self) -> dict[str, _Quantity]: ...
+    def bounds(self, coverage: _Value | None = None) -> Range: ...
+    def differs_from_zero(self, coverage: _Value | None = None) -> bool: ...
+    def compare(self, later: Measured, *, relation: _Relation) -> Measured: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
+class TestHistory:
+    def __new__(
+        cls,
+        times: Sequence[_Value],
+        tests: Sequence[CapacityTest | Measured],
+        full_cycles: Sequence[float] | None = None,
+        relation: _Relation = "same-instrument",
+    ) -> TestHistory: ...
+    @property
+    def health(self) -> list[Measured]: ...
+    @property
+    def sentence(self) -> str: ...
+    @property
+    def significant(self) -> bool: ...
+    @property
+    def tests(self) -> dict[str, list[float]]: ...
+    def per_year(self, coverage: _Value | None = None) -> Range: ...
+    def reaches(self, capacity: _Value, *, coverage: _Value | None = None) -> Range: ...
+    def line(self, years: Sequence[float], *, coverage: _Value | None = None) -> dict[str, list[float]]: ...
+    def next_test(
+        self, *, relation: _Relation | None = None, coverage: _Value | None = None
+    ) -> tuple[_Quantity | None, _Quantity]: ...
+    def forecast(
+        self,
+        capacity: _Value,
+        *,
+        models: str | Sequence[str],
+        charge: _Value,
+        temperature: _Value,
+        depth: _Value,
+        current: _Value,
+        full_cycles_a_year: float | str,
+        coverage: _Value | None = None,
+    ) -> Forecast: ...
+    def __len__(self) -> int: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
+class Forecast:
+    @property
+    def history(self) -> TestHistory: ...
+    @property
+    def band(self) -> Range: ...
+    @property
+    def by_tests(self) -> Range: ...
+    @property
+    def by_model(self) -> dict[str, Range]: ...
+    @property
+    def sentence(self) -> str: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+def pulse_resistance(
+    *,
+    first: tuple[_Value, _Value],
+    second: tuple[_Value, _Value],
+    volt_noise: _Value | None = None,
+    current_noise: _Value | None = None,
+    gain: _Value | None = None,
+    rest_fell: tuple[_Value, _Value] | None = None,
+) -> Measured: ...
+def judge_joint(
+    *,
+    across: _Value,
+    current: _Value,
+    design: _Value,
+    length: _Value,
+    across_noise: _Value | None = None,
+    current_noise: _Value | None = None,
+    cable: Conductor | None = None,
+    cables: int = 2,
+    measured_rise: _Value | None = None,
+    subject: str = "joint",
+) -> Judgement: ...
+def find_bad_part(
+    parts: object,
+    drops: Sequence[tuple[_Value, _Value, Sequence[str]]],
+    *,
+    noise: _Value,
+    gain: _Value | None = None,
+) -> list[Judgement]: ...
+def judge_leakage(
+    *,
+    system: _Value,
+    positive_to_hull: _Value,
+    negative_to_hull: _Value,
+    with_resistor: _Value,
+    resistor: _Value,
+    meter: _Value | None = None,
+    noise: _Value | None = None,
+    limit: _Value | None = None,
+) -> Judgement: ...
+def judge_drain(
+    *,
+    current: _Value,
+    uncertainty: _Value,
+    meant: _Value,
+    allowance: _Value | None = None,
+    charge: _Value | None = None,
+) -> Judgement: ...
 def least_copper(
     tree: Any,
     *,
@@ -1137,7 +1375,25 @@ class LeastCopper:
     def shadow_prices(self, more: _Value | None = None) -> Table: ...
     def frontier(self, *, scenario: str | None = None, most: int | None = None) -> Table: ...
     def table(self) -> Table: ...
+    def buy(self, drums: Any) -> Purchase: ...
     def explain(self) -> Working: ...
+    def __len__(self) -> int: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
+class Purchase:
+    @property
+    def sizes(self) -> dict[str, str]: ...
+    @property
+    def cost(self) -> float: ...
+    @property
+    def bound(self) -> float: ...
+    @property
+    def mass(self) -> _Quantity: ...
+    def table(self) -> Table: ...
     def __len__(self) -> int: ...
     def __eq__(self, other: object, /) -> bool: ...
     def __ne__(self, other: object, /) -> bool: ...
@@ -1201,6 +1457,132 @@ def largest_link(
     charge: _Value | None = None,
     temperature: _Value | None = None,
 ) -> _Quantity: ...
+def threshold_ladder(table: Any) -> ThresholdLadder: ...
+def bench_charge(
+    cell: Cell,
+    *,
+    cells: Any,
+    voltage: _Value,
+    limit: _Value,
+    leads: _Value,
+    tail: _Value,
+    temperature: _Value,
+    charge: _Value | None = None,
+) -> BankAnswer: ...
+def balance(
+    cell: Cell,
+    *,
+    drift: _Value,
+    voltage: _Value,
+    share_of_time: _Value,
+    resistor: _Value | None = None,
+    current: _Value | None = None,
+    imbalance: _Value | None = None,
+) -> BankAnswer: ...
+def judge_manager(
+    *,
+    continuous: _Value,
+    strings: int,
+    rated: _Value,
+    peak: _Pair | None = None,
+    rated_peak: _Pair | None = None,
+) -> BankAnswer: ...
+def pre_charge(
+    *,
+    voltage: _Value,
+    capacitance: _Value,
+    resistor: _Value | None = None,
+    peak: _Value | None = None,
+    standing: _Value | None = None,
+    limit: _Value | None = None,
+    survives: _Value | None = None,
+    closing_resistance: _Value | None = None,
+) -> BankAnswer: ...
+def contactor_coil(
+    *, hold: _Value, closed: _Value, bank: _Value, pull_in: _Pair | None = None, closings: int | None = None
+) -> BankAnswer: ...
+def switch_temperature(
+    *,
+    resistance: _Value,
+    growth_per_kelvin: float | str,
+    rise: _Pair,
+    current: _Value,
+    ambient: _Value,
+    limit: _Value,
+) -> BankAnswer: ...
+def judge_breaking(
+    fuse: Device, *, fault: _Bounds, breaks: _Value | None = None, parts_after: _Value | None = None
+) -> Judgement: ...
+def cell_link(
+    *,
+    length: _Value,
+    current: _Value,
+    ambient: _Value,
+    bar: _Pair | None = None,
+    cable: Conductor | None = None,
+    material: _Material | None = None,
+    joints: _Pair | None = None,
+) -> BankAnswer: ...
+def clamp_force(*, torque: _Value, diameter: _Value) -> Range: ...
+def fixture(
+    *,
+    preload: _Value,
+    gives: _Pair,
+    cells: int,
+    face: _Pair,
+    growth: _Value,
+    permitted: _Pair | None = None,
+) -> BankAnswer: ...
+def fit_box(
+    cell: Cell,
+    *,
+    count: int,
+    inside: str,
+    stances: _Stance | Sequence[_Stance] | None = None,
+    layers: int | None = None,
+    between: _Value | None = None,
+    wall: _Value | None = None,
+    terminals: _Value | None = None,
+) -> BankAnswer: ...
+def box_heat(
+    *,
+    loss: _Value,
+    surface: _Value,
+    cell: Cell | None = None,
+    count: int | None = None,
+    transfer_w_m2k: float | str | None = None,
+) -> BankAnswer: ...
+def restraint(
+    *,
+    mass: _Value,
+    up: _Value | None = None,
+    sideways: _Value | None = None,
+    lengthways: _Value | None = None,
+    up_g: float | str | None = None,
+    sideways_g: float | str | None = None,
+    lengthways_g: float | str | None = None,
+) -> BankAnswer: ...
+def judge_movement(
+    way: Literal["up", "sideways", "lengthways"], *, mass: _Value, pull: _Value, movement: _Value
+) -> Judgement: ...
+def heel_and_trim(
+    before: Any,
+    after: Any,
+    *,
+    displacement: _Value,
+    gm: _Value,
+    gm_lengthways: _Value,
+    waterline: _Value,
+) -> BankAnswer: ...
+def ventilation(
+    *,
+    cells: int,
+    capacity: _Value,
+    charging: Literal["vented-float", "vented-boost", "valve-float", "valve-boost"],
+    charger: _Value | None = None,
+    temperature: _Value | None = None,
+) -> BankAnswer: ...
+def compare_life_cost(choices: Any, *, demand_a_year: _Value, horizon: _Value) -> BankAnswer: ...
 def families() -> tuple[Family, ...]: ...
 def standard_sizes(series: _Series) -> tuple[str, ...]: ...
 def sources() -> Table: ...
@@ -1213,6 +1595,7 @@ def _boat(schema: int, text: bytes, path: str) -> Boat: ...
 def _stages(boat: Boat) -> list[tuple[str, float]]: ...
 def _design(schema: int, boat: Boat, method: str) -> Design: ...
 def _discharge_log(schema: int, bytes: bytes) -> DischargeLog: ...
+def _measured(schema: int, kind: str, si: float, causes: Sequence[tuple[str, float, bool, float, str]]) -> Measured: ...
 def _family(id: str) -> Family: ...
 def _judgement(schema: int, words: Sequence[str], numbers: tuple[Any, ...]) -> Judgement: ...
 def _coordination(

@@ -26,6 +26,25 @@ COLOURS = {"A": "\033[1;31m", "B": "\033[33m", "C": "\033[36m"}
 SEVERITY = {"A": "act before use", "B": "act soon", "C": "good practice"}
 
 
+PROVE_OPTIONS = {
+    "rated": "rated capacity: '230 Ah'",
+    "full": "how far full may have been off, as a share; without it there is a lower bound only",
+    "empty": "how far empty may have been off, as a share",
+    "stop-cell": "volts of the first cell that ended the discharge",
+    "stop-bank": "volts of the bank that ended the discharge",
+    "stop-indicated": "percentage of the monitor that ended the discharge",
+    "gain": "limit of the current meter's error in proportion: '0.5 %%'",
+    "offset": "limit of its error at zero: '50 mA'",
+    "clock": "limit of the clock's error in proportion",
+    "thermometer": "limit of the thermometer's error: '1 K'",
+    "cell-meter": "limit of the cell meter's error: '5 mV'",
+    "temperature-coefficient": "capacity per kelvin: '0.25 %%'",
+    "coefficient-within": "limits of that coefficient, to both sides",
+    "reference": "temperature that the result is stated at (25 degC)",
+    "instrument": "name of the instrument",
+}
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Runs one command and returns its exit status."""
     options = _parser().parse_args(arguments)
@@ -122,6 +141,27 @@ def _parser() -> argparse.ArgumentParser:
     explain = command("explain", _explain, "show how a number was found")
     explain.add_argument("file", metavar="FILE")
     explain.add_argument("address", metavar="ADDRESS", help="such as circuit.F5.conductor")
+
+    prove = command("prove", _prove, "read the log of a discharge and say what capacity it proves")
+    prove.add_argument("log", metavar="LOG", help="delimited text with a head, of any length; '-' for standard input")
+    prove.add_argument("--boat", metavar="FILE", help="boat file, for the rated capacity of its house bank")
+    prove.add_argument("--share", default="80 %", metavar="SHARE", help="share of the rating that must be kept (80 %%)")
+    prove.add_argument("--coverage", default="95 %", metavar="SHARE", help="probability of the interval (95 %%)")
+    for name, text in PROVE_OPTIONS.items():
+        prove.add_argument(f"--{name}", metavar="VALUE", help=text)
+    reading = prove.add_argument_group("reading the file")
+    reading.add_argument(
+        "--column",
+        action="append",
+        default=[],
+        metavar="WHAT=NAME",
+        help="a column by name, a unit in brackets may follow: --column 'current=I [mA]'; "
+        "WHAT is time, date, current, voltage, temperature, indicated or cell",
+    )
+    reading.add_argument("--separator", metavar="MARK", help="mark between columns: , ; | or tab")
+    reading.add_argument("--decimal", metavar="MARK", help="mark of decimals: . or ,")
+    reading.add_argument("--sign", help="detect, discharge-positive or charge-positive")
+    reading.add_argument("--mean-since-start", action="store_true", help="currents are means since the row before")
 
     command("sources", _sources, "list every source that the numbers rest on")
     command("schema", _print_schema, "print the JSON Schema of boat files")
@@ -228,6 +268,113 @@ def _explain(options: argparse.Namespace) -> int:
     else:
         print(working, end="")
     return DONE
+
+
+def _prove(options: argparse.Namespace) -> int:
+    log = orlop.DischargeLog.read(
+        options.log,
+        columns=_columns(options.column),
+        separator=options.separator,
+        decimal=options.decimal,
+        sign=options.sign,
+        mean_since_start=options.mean_since_start,
+    )
+    given = {name.replace("-", "_"): getattr(options, name.replace("-", "_")) for name in PROVE_OPTIONS}
+    if options.boat is not None and given["rated"] is None:
+        given["rated"] = _read(options.boat).capacity
+    if given["rated"] is None:
+        if options.boat is not None or any(value is not None for value in given.values()):
+            raise InputError(
+                "rated: got none, expected the rated capacity of the bank; try --rated '230 Ah', "
+                "or a boat file that states it",
+                field="rated",
+                got="none",
+                expected="the rated capacity of the bank",
+                hint="--rated '230 Ah'",
+            )
+        return _tell_log(log, None, options)
+    return _tell_log(log, log.capacity_test(**given), options)
+
+
+def _columns(pairs: Sequence[str]) -> dict[str, str | Sequence[str]]:
+    """Columns by what they hold, from WHAT=NAME."""
+    named: dict[str, list[str]] = {}
+    for pair in pairs:
+        what, mark, name = pair.partition("=")
+        if not mark:
+            raise InputError(
+                f"column: got '{pair}', expected WHAT=NAME, such as 'current=I [mA]'",
+                field="column",
+                got=pair,
+                expected="WHAT=NAME",
+            )
+        named.setdefault(what.strip(), []).append(name)
+    return {what: names if len(names) > 1 else names[0] for what, names in named.items()}
+
+
+def _tell_log(log: orlop.DischargeLog, test: orlop.CapacityTest | None, options: argparse.Namespace) -> int:
+    def number(quantity: Any, unit: str) -> float | None:
+        return None if quantity is None else float(quantity.to(unit).magnitude)
+
+    told: dict[str, Any] = {
+        "orlop": orlop.__version__,
+        "log": {
+            "charge_ah": number(log.charge, "A*h"),
+            "energy_wh": number(log.energy, "W*h"),
+            "duration_h": number(log.duration, "h"),
+            "mean_current_a": number(log.mean_current, "A"),
+            "mean_temperature_degc": number(log.mean_temperature, "degC"),
+            "sign": log.sign,
+            "cells": log.cells,
+            "notes": log.notes,
+        },
+    }
+    verdict = None
+    if test is not None:
+        bounds = test.bounds(options.coverage)
+        verdict = test.against_rated(options.share, coverage=options.coverage)
+        told["test"] = {
+            "capacity_ah": number(test.capacity, "A*h"),
+            "low_ah": number(bounds.low, "A*h"),
+            "high_ah": number(bounds.high, "A*h"),
+            "coverage": options.coverage,
+            "standard_uncertainty_ah": number(test.uncertainty, "A*h"),
+            "budget_ah": {name: number(effect, "A*h") for name, effect in test.budget.items()},
+            "why": test.why,
+            "knees": test.knees,
+            "smallest_cell": test.smallest_cell,
+            "most_resistive_cell": test.most_resistive_cell,
+            "monitor_setting_ah": number(test.monitor_setting, "A*h"),
+            "flags": test.flags,
+            "verdict": verdict.to_dict(),
+        }
+    if options.json:
+        _print_json(told)
+        return DONE
+    shown = told["log"]
+    line = f"{shown['charge_ah']:.1f} Ah in {shown['duration_h']:.2f} h, {shown['mean_current_a']:.1f} A in the mean"
+    line += "" if shown["energy_wh"] is None else f", {shown['energy_wh']:.0f} Wh"
+    line += "" if shown["mean_temperature_degc"] is None else f", {shown['mean_temperature_degc']:.1f} degC"
+    print(line)
+    print(f"  {shown['sign']}")
+    if test is None or verdict is None:
+        print("No rated capacity was given (--rated or --boat), so nothing is judged.")
+    else:
+        _print_wrapped(f"{verdict.verdict}: {verdict.what}", "")
+        parts = {name: ah for name, ah in told["test"]["budget_ah"].items() if ah}
+        for name, effect in sorted(parts.items(), key=lambda part: -part[1]):
+            print(f"  {name:<26}{effect:>8.2f} Ah")
+        for what, cell in [("smallest", test.smallest_cell), ("most resistive", test.most_resistive_cell)]:
+            if cell is not None:
+                print(f"  {what} cell: {cell}")
+    for remark in dict.fromkeys([*(test.flags if test else ()), *log.notes]):
+        _print_wrapped(f"- {remark}", "  ")
+    return DONE
+
+
+def _print_wrapped(text: str, indent: str) -> None:
+    for line in textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  "):
+        print(line)
 
 
 def _sources(options: argparse.Namespace) -> int:

@@ -1,4 +1,4 @@
-"""Drawings with matplotlib: time-current bands, the protectable window of a circuit, where the volts go.
+"""Drawings with matplotlib: time-current bands, protectable windows, where the volts go, banks and their tests.
 
 Needs the extra ``plot``: ``pip install 'orlop[plot]'``. Every function takes an axes object or makes one, and returns
 it.
@@ -8,11 +8,30 @@ Colours are told apart by people who see red and green alike; nothing is said by
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from orlop._orlop import Conductor, Device, Range, Table
-from orlop.errors import InputError, OrlopError
+from orlop._draw import COLOURS as _COLOURS
+from orlop._draw import GREY as _GREY
+from orlop._draw import HATCHES as _HATCHES
+from orlop._draw import INK as _INK
+from orlop._draw import axes as _axes
+from orlop._draw import number as _number
+from orlop._draw import wrong as _wrong
+from orlop._draw_bank import pack_over_time, shared_current, thresholds
+from orlop._draw_cells import assignment, pack_orders
+from orlop._orlop import (
+    CapacityTest,
+    Conductor,
+    Device,
+    DischargeLog,
+    Forecast,
+    Measured,
+    Range,
+    Table,
+    TestHistory,
+)
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -20,60 +39,22 @@ if TYPE_CHECKING:
 
     _Value = str | PlainQuantity[Any]
 
-__all__ = ["drop_waterfall", "protectable_window", "time_current"]
-
-# Okabe and Ito's palette for colour-blind readers, the order chosen so that neighbours differ most in lightness too.
-_COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#D55E00")
-_INK = "#222222"
-_GREY = "#777777"
-_HATCHES = ("", "///", "...", "\\\\\\", "xxx", "---")
+__all__ = [
+    "assignment",
+    "discharge",
+    "drop_waterfall",
+    "pack_orders",
+    "pack_over_time",
+    "protectable_window",
+    "shared_current",
+    "thresholds",
+    "time_current",
+    "trend",
+    "uncertainty_budget",
+]
 
 # The sheet of a time-current chart, s.
 _SHORTEST, _LONGEST = 1e-3, 1e4
-
-
-def _axes(ax: Axes | None, width: float, height: float) -> Axes:
-    try:
-        from matplotlib.figure import Figure
-    except ImportError as error:
-        message = "drawing needs matplotlib, which is not installed; try: pip install 'orlop[plot]'"
-        raise OrlopError(message, code="missing-extra", hint="pip install 'orlop[plot]'") from error
-    if ax is not None:
-        if not hasattr(ax, "get_figure"):
-            raise InputError(
-                f"ax: got {ax!r}, expected a matplotlib Axes, or None for a new one",
-                field="ax",
-                got=repr(ax),
-                expected="a matplotlib Axes, or None for a new one",
-            )
-        return ax
-    # Not through pyplot: nothing is kept alive, no window opens, and any thread may draw.
-    figure = Figure(figsize=(width, height), layout="constrained")
-    made: Axes = figure.add_subplot()
-    return made
-
-
-def _wrong(field: str, got: object, expected: str) -> InputError:
-    text = repr(got)
-    return InputError(f"{field}: got {text}, expected {expected}", field=field, got=text, expected=expected)
-
-
-def _number(value: Any, unit: str, field: str) -> float:
-    """The number of a pint quantity, or of text with a unit."""
-    import pint
-
-    if isinstance(value, str):
-        try:
-            value = pint.application_registry.get().Quantity(value)  # type: ignore[no-untyped-call]
-        except Exception as error:
-            raise _wrong(field, value, f"a value in {unit}") from error
-    try:
-        number = float(value.to(unit).magnitude)
-    except Exception as error:
-        raise _wrong(field, value, f"a value in {unit}") from error
-    if number != number or number in (float("inf"), float("-inf")):
-        raise _wrong(field, value, "a finite value")
-    return number
 
 
 def _amps(value: Any, field: str) -> float:
@@ -447,3 +428,221 @@ def _volts(value: Any, field: str) -> float:
             raise _wrong(field, value, "a finite number of volts")
         return number
     return _number(value, "volt", field)
+
+
+# How far a cell stands below its plateau at its knee, V: the rule of the capacity test.
+_KNEE = 0.1
+
+
+def discharge(test: CapacityTest | DischargeLog, *, stop: _Value | None = None, ax: Axes | None = None) -> Axes:
+    """The volts of each cell over the charge drawn, with the knees in their order; without cells, the bank's volts.
+
+    Args:
+        test: a capacity test, or the log of a discharge.
+        stop: the end voltage, drawn as a line.
+        ax: where to draw; a new figure when None.
+
+    Example:
+        >>> import orlop, orlop.plot
+        >>> columns = {"time_h": [0, 2, 4, 5], "current_a": [36] * 4, "cell_1_v": [3.3, 3.26, 3.22, 2.79]}
+        >>> log = orlop.DischargeLog(columns)
+        >>> orlop.plot.discharge(log, stop="2.8 V").get_xlabel()
+        'charge drawn, Ah'
+    """
+    if not isinstance(test, CapacityTest | DischargeLog):
+        raise _wrong("test", test, "an orlop.CapacityTest or an orlop.DischargeLog")
+    log = test.log if isinstance(test, CapacityTest) else test
+    course = log.course
+    names = log.cells or ("voltage_v",)
+    if not log.cells and not any(v is not None for v in course["voltage_v"]):
+        raise _wrong("test", test, "a log with volts of cells or of the bank")
+    ax = _axes(ax, 7.6, 4.6)
+    drawn = course["drawn_ah"]
+    knees = test.knees if isinstance(test, CapacityTest) else ()
+    weak = test.most_resistive_cell if isinstance(test, CapacityTest) else None
+    for at, name in enumerate(names):
+        points = [(q, v) for q, v in zip(drawn, course[name], strict=True) if q is not None and v is not None]
+        if not points:
+            continue
+        label = "bank" if name == "voltage_v" else name.removesuffix("_v").replace("_", " ")
+        label = re.sub(r"\s*[(\[]m?V[)\]]$", "", label)
+        place = knees.index(name) if name in knees else None
+        notes = ["smallest"] if place == 0 else []
+        notes += ["most resistive"] if name == weak else []
+        label += f" ({', '.join(notes)})" if notes else ""
+        colour, style = _COLOURS[at % len(_COLOURS)], ("-", (0, (5, 2)), (0, (1, 1.2)))[at // len(_COLOURS) % 3]
+        ax.plot(*zip(*points, strict=True), color=colour, linestyle=style, linewidth=2.2 if notes else 1.3, label=label)
+        knee = _knee(points) if name != "voltage_v" else None
+        if knee is not None and place is not None:
+            ax.plot(*knee, marker="o", markersize=6, color=colour, markeredgecolor=_INK, zorder=5)
+            # The first two are told apart; of many, the others crowd together.
+            told = f"{place + 1}" if place < 2 or len(names) < 5 else ""
+            ax.annotate(
+                told,
+                knee,
+                xytext=(-13 if place == 0 else 7, 2),
+                textcoords="offset points",
+                fontsize=9,
+                color=_INK,
+                zorder=6,
+            )
+    if stop is not None:
+        volts = _number(stop, "volt", "stop")
+        ax.axhline(volts, color=_COLOURS[5], linestyle="--", linewidth=1.2)
+        ax.annotate(
+            f"end {volts:g} V",
+            (0.0, volts),
+            xycoords=("axes fraction", "data"),
+            xytext=(4, 3),
+            textcoords="offset points",
+            fontsize=8.5,
+            color=_COLOURS[5],
+        )
+    ax.set(xlabel="charge drawn, Ah", ylabel="voltage, V")
+    if isinstance(test, CapacityTest):
+        ax.set_title(test.sentence.split(": ")[0], loc="left", fontsize=10)
+    _quiet(ax)
+    ax.legend(
+        fontsize="small", frameon=False, ncols=2 if len(names) > 5 else 1, loc="lower left", bbox_to_anchor=(0, 0.08)
+    )
+    return ax
+
+
+def _knee(points: Sequence[tuple[float, float]]) -> tuple[float, float] | None:
+    """The point at which a cell has left its plateau, the middle half of what was drawn."""
+    import statistics
+
+    whole = points[-1][0]
+    plateau = [v for q, v in points if 0.25 * whole <= q <= 0.75 * whole]
+    if not plateau:
+        return None
+    level = statistics.median(plateau) - _KNEE
+    late = [(q, v) for q, v in points if q > 0.5 * whole and v < level]
+    return late[0] if late else None
+
+
+def _quiet(ax: Axes) -> None:
+    ax.grid(True, color="#dddddd", linewidth=0.6)
+    ax.set_axisbelow(True)
+    for side in ("right", "top"):
+        ax.spines[side].set_visible(False)
+
+
+def uncertainty_budget(result: CapacityTest | Measured, *, ax: Axes | None = None) -> Axes:
+    """What each cause of error does to a result, the largest first, and all together.
+
+    Args:
+        result: a capacity test or a measured value.
+        ax: where to draw; a new figure when None.
+
+    Example:
+        >>> import orlop, orlop.plot
+        >>> ax = orlop.plot.uncertainty_budget(orlop.Measured("230 Ah", {"gain": "1.2 Ah", "offset": "0.3 Ah"}))
+        >>> [label.get_text() for label in ax.get_yticklabels()]
+        ['gain', 'offset', 'together']
+    """
+    if not isinstance(result, CapacityTest | Measured):
+        raise _wrong("result", result, "an orlop.CapacityTest or an orlop.Measured")
+    whole = result.uncertainty
+    unit = "A*h" if isinstance(result, CapacityTest) else whole.units
+    parts = {name: float(effect.to(unit).magnitude) for name, effect in result.budget.items()}
+    # What only rounding left is no cause of error.
+    least = 1e-9 * max(parts.values(), default=0.0)
+    shown = sorted(((name, size) for name, size in parts.items() if size > least), key=lambda part: (-part[1], part[0]))
+    bars = [*shown, ("together", float(whole.to(unit).magnitude))]
+    ax = _axes(ax, 7.0, 1.3 + 0.36 * len(bars))
+    most = max(size for _, size in bars) or 1.0
+    for row, (name, size) in enumerate(bars):
+        colour = _COLOURS[0] if name == "together" and row == len(bars) - 1 else _COLOURS[1]
+        ax.barh(row, size, height=0.62, color=colour, edgecolor=_INK, linewidth=0.5)
+        percent = 100 * (size / bars[-1][1]) ** 2 if bars[-1][1] else 0.0
+        share = f"{percent:.0f} %" if percent >= 0.5 else "under 1 %"
+        text = f"{size:.2g}" + (f", {share} of the variance" if row < len(bars) - 1 else "")
+        ax.text(size + 0.015 * most, row, text, va="center", fontsize=8.5, color=_INK)
+    ax.set_yticks(range(len(bars)), [name for name, _ in bars])
+    symbol = "Ah" if unit == "A*h" else f"{whole.units:~P}".replace("A·h", "Ah")
+    ax.set(xlim=(0, 1.45 * most), xlabel=f"standard uncertainty, {symbol}")
+    ax.invert_yaxis()
+    _quiet(ax)
+    ax.grid(False, axis="y")
+    return ax
+
+
+def trend(
+    history: TestHistory,
+    *,
+    end: _Value | None = None,
+    until: float | None = None,
+    forecast: Forecast | None = None,
+    ax: Axes | None = None,
+) -> Axes:
+    """Tests over the years with their intervals, the line through them with its band, and the verdict.
+
+    Args:
+        history: the tests.
+        end: the capacity that ends the life, drawn as a line.
+        until: years up to which the line is drawn; half as long again as the tests without it.
+        forecast: when the end is reached, drawn as a bar at its height.
+        ax: where to draw; a new figure when None.
+
+    Example:
+        >>> import orlop, orlop.plot
+        >>> test = orlop.Measured("230 Ah", {"offset": "0.5 Ah"})
+        >>> history = orlop.TestHistory(["0.1 years", "1.1 years"], [test, test])
+        >>> orlop.plot.trend(history).get_ylabel()
+        'capacity, Ah'
+    """
+    if not isinstance(history, TestHistory):
+        raise _wrong("history", history, "an orlop.TestHistory")
+    if forecast is not None and not isinstance(forecast, Forecast):
+        raise _wrong("forecast", forecast, "an orlop.Forecast")
+    tests = history.tests
+    last = tests["time_years"][-1]
+    beyond = 1.5 * last if until is None else float(until)
+    if not 0 < beyond < 1000:
+        raise _wrong("until", until, "years above zero, below 1,000")
+    ax = _axes(ax, 7.6, 4.4)
+    years = [beyond * k / 200 for k in range(201)]
+    line = history.line(years)
+    ax.fill_between(
+        years, line["low_ah"], line["high_ah"], color=_COLOURS[0], alpha=0.18, linewidth=0, label="95 % of the line"
+    )
+    known = sum(y <= last for y in years)
+    ax.plot(years[:known], line["capacity_ah"][:known], color=_COLOURS[0], linewidth=1.8)
+    ax.plot(years[known - 1 :], line["capacity_ah"][known - 1 :], color=_COLOURS[0], linewidth=1.4, linestyle="--")
+    below = [v - low for v, low in zip(tests["capacity_ah"], tests["low_ah"], strict=True)]
+    ax.errorbar(
+        tests["time_years"], tests["capacity_ah"], yerr=below, fmt="o", color=_INK, capsize=4, label="tests, 95 % each"
+    )
+    if end is not None:
+        ah = _number(end, "ampere_hour", "end")
+        ax.axhline(ah, color=_COLOURS[5], linestyle="--", linewidth=1.2)
+        ax.annotate(
+            f"end {ah:g} Ah",
+            (0.0, ah),
+            xycoords=("axes fraction", "data"),
+            xytext=(4, 3),
+            textcoords="offset points",
+            fontsize=8.5,
+            color=_COLOURS[5],
+        )
+        if forecast is not None:
+            _forecast_bar(ax, forecast, ah, beyond)
+    ax.set(xlabel="years since new", ylabel="capacity, Ah", xlim=(0, beyond))
+    ax.set_title(history.sentence, loc="left", fontsize=10)
+    _quiet(ax)
+    ax.legend(fontsize="small", frameon=False, loc="upper right")
+    return ax
+
+
+def _forecast_bar(ax: Axes, forecast: Forecast, ah: float, beyond: float) -> None:
+    low, high = forecast.band
+    if low is None:
+        return
+    begin = min(_number(low, "year", "forecast"), beyond)
+    finish = beyond if high is None else min(_number(high, "year", "forecast"), beyond)
+    label = "reached, by tests and ageing models"
+    if begin >= beyond:
+        ax.plot([beyond], [ah], marker=">", color=_COLOURS[1], markersize=9, clip_on=False, label=f"{label}: later")
+        return
+    ax.plot([begin, finish], [ah, ah], color=_COLOURS[1], linewidth=7, alpha=0.8, solid_capstyle="butt", label=label)

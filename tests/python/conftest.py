@@ -66,6 +66,24 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     shared = orlop.share_current([cell] * 3, orlop.Link("0.08 mohm"), takeoff=(1, 2), current="100 A", charge="40 %")
     run: dict[str, Any] = {"step": "10 s", "start": "50 %", "temperature": "20 degC"}
     unequal = {"capacity_ah": [230.0] * 15 + [200.0], "resistance_mohm": [0.5] * 15 + [0.6]}
+    thresholds = {
+        "threshold": ["manager low", "alarm", "shore", "manager high"],
+        "role": ["low-cut-off", "low-alarm", "charge-target", "high-cut-off"],
+        "setting_v": [2.8, 25.0, 28.4, 3.6],
+        "cells": [1, 8, 8, 1],
+        "tolerance_mv": [5, 50.5, 80, None],
+        "cable_mohm": [None, 4.0, 10.0, None],
+        "current_a": [None, 100.0, 50.0, None],
+    }
+    two_banks = {
+        "choice": ["lithium", "lead"],
+        "first_cost": [4000, 900],
+        "renewal_cost": [2500, 900],
+        "usable_kwh": [9.4, 2.4],
+        "cycles": [4000, 500],
+        "calendar_years": [15, 5],
+    }
+    heaped = {"mass_kg": [100.5], "y_m": [0.3]}
     log = orlop.DischargeLog(
         {
             "time_h": [0, 2, 4, 5],
@@ -76,7 +94,17 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
             "cell_2_v": [3.3, 3.25, 3.21, None],
         }
     )
+    causes: dict[str, Any] = {"gain": ("1.2 Ah", "instrument"), "offset": "0.4 Ah", "empty": ("0.3 Ah", "own")}
+    tested = [orlop.Measured(f"{ah} Ah", causes) for ah in (234.8, 233.1, 231.9)]
+    years = orlop.TestHistory(["0.1 years", "1.1 years", "2.1 years"], tested, [3.0, 45.0, 80.0])
+    used: dict[str, Any] = {"charge": "60 %", "temperature": "20 degC", "depth": "60 %", "current": "36 A"}
     return [
+        tested[0],
+        log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", gain="0.5 %", instrument="shunt").measured,
+        orlop.pulse_resistance(first=("13.20 V", "0 A"), second=("12.85 V", "100 A"), volt_noise="5 mV"),
+        years,
+        years.forecast("184 Ah", models=("naumann", "naumann+wang-2011"), full_cycles_a_year=40, **used),
+        years.forecast("184 Ah", models="naumann", full_cycles_a_year="40", coverage="90 %", **used),
         orlop.Pack(
             orlop.Cell("lfp", capacity="230 Ah", resistance_dc="0.55 mohm"), series=1, parallel=1, order="series-first"
         ).over_time([50.0] * 20, takeoff="middle", **run),
@@ -94,6 +122,51 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
         strings.without_one_manager(),
         shared,
         orlop.share_current([cell], orlop.Link("0 mohm"), takeoff="same-end", current="0 A"),
+        orlop.threshold_ladder(thresholds),
+        orlop.bench_charge(
+            cell,
+            cells={"charge_percent": [40.0, 45.5], "capacity_ah": [230.0, 229.5]},
+            voltage="3.6 V",
+            limit="30 A",
+            leads="10 mohm",
+            tail="3 A",
+            temperature="20 degC",
+        ),
+        orlop.balance(cell, drift="1 %", voltage="3.45 V", current="0.1 A", share_of_time="4 %", imbalance="2 Ah"),
+        orlop.judge_manager(
+            continuous="185 A", strings=2, rated="150 A", peak=("400 A", "1 s"), rated_peak=("450 A", "3 s")
+        ),
+        orlop.pre_charge(voltage="25.6 V", capacitance="12 mF", resistor="15 ohm", standing="100 ohm", survives="50 J"),
+        orlop.pre_charge(voltage="25.6 V", capacitance="12 mF", peak="1.7 A", standing="60 W", limit="2 s"),
+        orlop.contactor_coil(hold="5 W", closed="24 h", bank="25.6 V", pull_in=("40 W", "100 ms"), closings=20),
+        orlop.switch_temperature(
+            resistance="0.5 mohm",
+            growth_per_kelvin=0.006,
+            rise=("30 K", "10 W"),
+            current="100 A",
+            ambient="40 degC",
+            limit="100 degC",
+        ),
+        orlop.cell_link(length="105 mm", bar=("20 mm", "2 mm"), current="150 A", ambient="20 degC"),
+        orlop.cell_link(length="105 mm", cable=wire, joints=("10 uohm", "20 uohm"), current="50 A", ambient="20 degC"),
+        orlop.fixture(
+            preload="3 kN",
+            gives=("1 kN", "4 mm"),
+            cells=8,
+            face=("174 mm", "207 mm"),
+            growth="0.5 mm",
+            permitted=("30 kPa", "140 kPa"),
+        ),
+        orlop.fit_box(
+            cell, count=16, inside="500 x 400 x 270 mm", stances=["upright", "on-side"], layers=2, terminals="40 mm"
+        ),
+        orlop.box_heat(loss="30 W", surface="1.2 m2", cell=cell, count=16, transfer_w_m2k="7.5"),
+        orlop.restraint(mass="75 kg", up="2 kN", sideways="800 N", sideways_g=0.7),
+        orlop.heel_and_trim(
+            heaped, heaped | {"y_m": [1.0]}, displacement="6 t", gm="0.9 m", gm_lengthways="12 m", waterline="10 m"
+        ),
+        orlop.ventilation(cells=12, capacity="200 Ah", charging="valve-boost", charger="40 A", temperature="25 degC"),
+        orlop.compare_life_cost(two_banks, demand_a_year="480 kWh", horizon="12 years"),
         shared.closing,
         shared.sustained,
         log,
@@ -120,6 +193,13 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
             prices={"2.5 mm2": 1.0, "4 mm2": 1.5, "10 mm2": 3.0},
             at_most_sizes=2,
         ),
+        orlop.least_copper(
+            {"id": ["a"], "one_way_m": [4.0], "current_a": [6.0]},
+            sizes="metric",
+            rules="iso-small-craft",
+            nominal="12 V",
+            max_drop="3 %",
+        ).buy({"size": ["4 mm2", "6 mm2"], "length_m": [25, 25], "cost": [30.0, 41.0]}),
         orlop.least_copper(
             {"id": [1], "one_way_m": [5.0], "current_a": [10.0], "max_drop_v": [0.5]},
             sizes={"size": ["4 mm2", "10 mm2"], "resistance_ohm_per_m": [4.45e-3, 1.78e-3], "cost_per_m": [1.5, None]},

@@ -11,7 +11,7 @@ from types import ModuleType
 import pytest
 
 import orlop
-from orlop import _demo, _orlop, errors
+from orlop import _demo, _orlop, errors, plot, proving
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = doctest.NORMALIZE_WHITESPACE
@@ -48,10 +48,17 @@ def test_every_member_is_documented(kind: type) -> None:
             examples(f"{kind.__name__}.{name}", text)
 
 
-@pytest.mark.parametrize("module", [orlop, errors, _demo])
+@pytest.mark.parametrize("module", [orlop, errors, proving, _demo])
 def test_examples_of_modules(module: ModuleType) -> None:
     if module.__doc__:
         examples(module.__name__, module.__doc__)
+
+
+@pytest.mark.parametrize("name", plot.__all__)
+def test_every_drawing_is_documented(name: str) -> None:
+    text = inspect.getdoc(getattr(plot, name))
+    assert text and ">>>" in text, name
+    examples(name, text)
 
 
 @pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])

@@ -469,3 +469,31 @@ def test_what_is_not_there_is_named() -> None:
         best.frontier(scenario="night")
     with pytest.raises(orlop.InputError, match="most"):
         best.frontier(most=0)
+
+
+def test_drums_are_cut_into_legs_and_cost_no_less_than_the_bound() -> None:
+    best = orlop.least_copper(TREE, **SERIES)
+    sale: dict[str, list[Any]] = {"size": [], "length_m": [], "cost": []}
+    for size in orlop.standard_sizes("metric"):
+        for length in (10.0, 25.0, 100.0):
+            area = float(size.split()[0])
+            sale["size"].append(size)
+            sale["length_m"].append(length)
+            sale["cost"].append(length * (0.3 * area + 0.4) + 5.0)
+    bought = best.buy(sale)
+    rows = bought.table().to_dicts()
+    assert math.isclose(sum(row["cost"] for row in rows), bought.cost)
+    assert bought.bound <= bought.cost
+    assert sum(row["cuts"].count(" ") for row in rows) >= 6
+    assert all(row["used_m"] <= row["length_m"] and row["left_m"] >= 0 for row in rows)
+    assert set(bought.sizes) == set(TREE["id"])
+    with pytest.raises(orlop.NoSolution, match="long"):
+        best.buy(
+            {
+                "size": list(orlop.standard_sizes("metric")),
+                "length_m": [1.0] * len(orlop.standard_sizes("metric")),
+                "cost": [1.0] * len(orlop.standard_sizes("metric")),
+            }
+        )
+    with pytest.raises(orlop.InputError, match="drums"):
+        best.buy({"size": ["4 mm2"], "length_m": [10.0]})

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import math
+import pickle
+import subprocess
+import sys
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -121,3 +126,249 @@ def test_bad_definitions_are_named() -> None:
     with pytest.raises(orlop.InputError, match="gain"):
         log.capacity_test(rated="230 Ah", gain="-1 %")
     assert log.capacity_test(rated="230 Ah", stop_cell="2.8 V").capacity is None
+
+
+def written(path: Path, columns: dict[str, Any], *, separator: str = ",", decimal: str = ".", end: str = "\n") -> Path:
+    """The columns as a file."""
+    rows = zip(*columns.values(), strict=True)
+    lines = [separator.join(columns)]
+    lines += [separator.join(repr(float(value)).replace(".", decimal) for value in row) for row in rows]
+    path.write_bytes(end.join([*lines, ""]).encode())
+    return path
+
+
+def test_a_file_says_what_its_columns_say(tmp_path: Path) -> None:
+    columns = simulate(236.0)
+    straight = orlop.DischargeLog(columns)
+    for kind in ({}, {"separator": ";", "decimal": ",", "end": "\r\n"}, {"separator": "\t"}):
+        read = orlop.DischargeLog.read(written(tmp_path / "log.csv", columns, **kind))
+        assert read.charge == straight.charge
+        assert read.course == straight.course
+        assert read.cells == ("cell_a_v", "cell_b_v")
+        assert read.notes[0].startswith("columns parted by")
+        again = pickle.loads(pickle.dumps(read))
+        assert again == read and again.notes == read.notes
+
+
+def test_a_file_is_read_by_names(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("t|I|a|b\n0|36000|3300|3,2\n5|36000|2800|3,1\n")
+    columns = {"time": "t [h]", "current": "I [mA]", "cell": ["a [mV]", "b [V]"]}
+    read = orlop.DischargeLog.read(path, columns=columns, separator="|", decimal=",", sign="discharge-positive")
+    assert read.charge.to("A*h").magnitude == pytest.approx(180.0)
+    assert read.course["a"] == [3.3, 2.8]
+    with pytest.raises(orlop.InputError, match="one of time, date, current"):
+        orlop.DischargeLog.read(path, columns={"amps": "I"})
+    with pytest.raises(orlop.InputError, match="separator"):
+        orlop.DischargeLog.read(path, separator=";;")
+    with pytest.raises(FileNotFoundError):
+        orlop.DischargeLog.read(tmp_path / "none.csv")
+    with pytest.raises(IsADirectoryError):
+        orlop.DischargeLog.read(tmp_path)
+
+
+def prove(*arguments: object, stdin: bytes | None = None) -> subprocess.CompletedProcess[bytes]:
+    command = [sys.executable, "-m", "orlop", "prove", *map(str, arguments)]
+    return subprocess.run(command, input=stdin, capture_output=True, timeout=120)
+
+
+PROVE = ["--rated", "230 Ah", "--full", "0.4 %", "--stop-cell", "2.8 V", "--gain", "0.5 %", "--cell-meter", "5 mV"]
+
+
+def test_the_command_proves_a_bank(tmp_path: Path) -> None:
+    path = written(tmp_path / "log.csv", simulate(236.0), separator=";", decimal=",")
+    done = prove(path, *PROVE)
+    assert done.returncode == 0, done.stderr
+    said = done.stdout.decode()
+    assert "pass: " in said and "of the rated 230 Ah" in said and "smallest cell: cell_a_v" in said
+    assert max(map(len, said.splitlines())) <= 100
+    told = json.loads(prove("-", *PROVE, "--json", stdin=path.read_bytes()).stdout)
+    test = told["test"]
+    assert test["low_ah"] < 236.0 < test["high_ah"]
+    assert test["verdict"]["verdict"] == "pass"
+    assert test["knees"] == ["cell_a_v", "cell_b_v"]
+    assert math.isclose(test["monitor_setting_ah"], 230.0, rel_tol=2e-3)
+    plain = prove(path)
+    assert plain.returncode == 0 and b"nothing is judged" in plain.stdout
+
+
+def test_the_command_takes_the_rating_from_the_boat(tmp_path: Path) -> None:
+    path = written(tmp_path / "log.csv", simulate(236.0))
+    told = json.loads(prove(path, "--boat", "demo:dunlin", "--json").stdout)
+    capacity = orlop.demo_boat("dunlin").capacity
+    assert capacity is not None
+    assert told["test"]["capacity_ah"] is None and "full" in told["test"]["why"]
+    assert told["test"]["verdict"]["verdict"] == "undecided"
+    limit = 0.8 * capacity.to("A*h").magnitude
+    assert told["test"]["verdict"]["limit"] == f"{limit:.0f} Ah"
+
+
+@pytest.mark.parametrize(
+    ("text", "arguments", "words"),
+    [
+        (b"", [], "no rows"),
+        (b"time_s,current_a\n0,1\n", [], "1 usable row"),
+        (b"time_s,voltage_v\n0,1\n", [], "no column that is a current"),
+        (b"time_s,amps\n0,1\n1,1\n", ["--column", "amps"], "WHAT=NAME"),
+        (b"time_s,current_a\n0,1\n3600,1\n", ["--gain", "1 %"], "--rated"),
+        (b"time_s,current_a\n0,1\n3600,1\n", ["--rated", "230"], "230 Ah"),
+        (b"time_s,current_a\n0,1\n3600,1\n", ["--boat", "none.toml"], "none.toml"),
+        (bytes(range(256)) * 1000, [], "zero byte"),
+    ],
+)
+def test_the_command_names_what_is_wrong(text: bytes, arguments: list[str], words: str) -> None:
+    done = prove("-", *arguments, stdin=text)
+    assert done.returncode == 2, done.stdout
+    assert words in done.stderr.decode() and b"Traceback" not in done.stderr
+    told = json.loads(prove("-", *arguments, "--json", stdin=text).stdout)
+    assert told["error"]["message"]
+
+
+@pytest.mark.slow
+def test_a_gigabyte_of_noise_is_refused_in_little_memory(tmp_path: Path) -> None:
+    rng = np.random.default_rng(1)
+    piece = rng.integers(32, 127, size=1 << 20, dtype=np.uint8)
+    piece[rng.random(len(piece)) < 0.02] = 10
+    with (tmp_path / "noise.csv").open("wb") as file:
+        file.write(b"time_s,current_a\n")
+        for _ in range(1024):
+            file.write(piece.tobytes())
+    code = (
+        "import resource, sys, orlop\n"
+        "try: orlop.DischargeLog.read(sys.argv[1])\n"
+        "except orlop.InputError as error: print(error)\n"
+        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code, tmp_path / "noise.csv"], capture_output=True, timeout=600)
+    said, peak = done.stdout.decode().splitlines()
+    assert "without time or current" in said
+    assert int(peak) < 300_000
+
+
+CAUSES: dict[str, Any] = {"gain": ("1.2 Ah", "instrument"), "offset": "0.4 Ah", "empty": "0.3 Ah"}
+
+
+def history(*capacities: float, relation: Any = "same-instrument") -> orlop.TestHistory:
+    times = [f"{0.1 + k} years" for k in range(len(capacities))]
+    return orlop.TestHistory(times, [orlop.Measured(f"{q} Ah", CAUSES) for q in capacities], relation=relation)
+
+
+def test_the_same_meter_sees_a_fade_that_independent_ones_do_not() -> None:
+    assert history(234.8, 234.1, 233.4).significant
+    apart = history(234.8, 234.1, 233.4, relation="independent")
+    assert not apart.significant and apart.sentence.endswith("not yet significant")
+    # The slope of a straight line through equally sure points, by the textbook.
+    slope = np.polyfit([0.1, 1.1, 2.1], [234.8, 233.1, 231.9], 1)[0]
+    low, high = history(234.8, 233.1, 231.9).per_year()
+    assert low is not None and high is not None
+    # A year here is 365.25 days, that of the units registry 365.2425.
+    assert 0.5 * (low + high).to("A*h").magnitude == pytest.approx(slope, rel=1e-4)
+    health = history(234.8, 233.1, 231.9).health[-1]
+    assert health.value.to("percent").magnitude == pytest.approx(100 * 231.9 / 234.8, rel=1e-9)
+
+
+def test_next_tests_and_forecasts() -> None:
+    years = history(234.8, 233.1, 231.9)
+    when, limit = years.next_test()
+    assert when is not None and when.to("year").magnitude > 0.1
+    assert limit.to("A*h").magnitude < 2.9
+    assert history(230.0, 231.0, 232.0).next_test()[0] is None
+    used: dict[str, Any] = {"charge": "60 %", "temperature": "20 degC", "depth": "60 %", "current": "36 A"}
+    seen = years.forecast("184 Ah", models=["schmalstieg-2014", "naumann+wang-2011"], full_cycles_a_year=40, **used)
+    assert list(seen.by_model) == ["schmalstieg-2014", "naumann+wang-2011"]
+    lows = [r.low.to("year").magnitude for r in seen.by_model.values() if r.low is not None]
+    assert seen.band.low is not None
+    assert seen.band.low.to("year").magnitude == pytest.approx(min(lows))
+    with pytest.raises(orlop.InputError, match="tells nothing of"):
+        years.forecast("184 Ah", models="nmc-calendar", full_cycles_a_year=40, **used)
+
+
+def test_a_capacity_test_stands_in_a_history() -> None:
+    tests = [
+        orlop.DischargeLog(simulate(q, seed=k)).capacity_test(**PROCEDURE, **METER)
+        for k, q in enumerate((236.0, 235.0, 234.0))
+    ]
+    years = orlop.TestHistory(["0.1 years", "1 years", "2 years"], tests, [2.0, 40.0, 80.0])
+    assert years.tests["full_cycles"] == [2.0, 40.0, 80.0]
+    assert tests[0].measured is not None and tests[0].measured.value == tests[0].capacity
+    bound = orlop.DischargeLog(simulate(236.0)).capacity_test(rated="230 Ah", stop_cell="2.8 V")
+    with pytest.raises(orlop.InputError, match="lower bound only"):
+        orlop.TestHistory(["0.1 years", "1 years"], [bound, bound])
+
+
+def test_readings_are_judged() -> None:
+    hot = orlop.judge_joint(
+        across="0.176 V",
+        current="62 A",
+        design="200 A",
+        length="20 mm",
+        cable=orlop.Conductor("35 mm2", insulation="90 degC"),
+        subject="J4",
+    )
+    assert hot.subject == "J4" and hot.severity == "A" and "times an equal length of its cable" in hot.what
+    sound = orlop.judge_leakage(
+        system="25.6 V",
+        positive_to_hull="1 mV",
+        negative_to_hull="1 mV",
+        with_resistor="1 mV",
+        resistor="100 kohm",
+        noise="1 mV",
+    )
+    assert sound.verdict == "pass"
+    assert orlop.judge_drain(current="70 mA", uncertainty="2 mA", meant="60 mA").verdict == "pass"
+    assert orlop.judge_drain(current="110 mA", uncertainty="2 mA", meant="60 mA").verdict == "undecided"
+
+
+@pytest.mark.parametrize(
+    ("ask", "words"),
+    [
+        (lambda: orlop.pulse_resistance(first=("13 V", "0 A"), second=("13.1 V", "9 A")), "volts that fall"),
+        (lambda: orlop.pulse_resistance(first="13 V", second=("13.1 V", "9 A")), "volts and amperes"),  # type: ignore[arg-type]
+        (lambda: orlop.judge_joint(across="0 V", current="9 A", design="9 A", length="2 cm"), "above zero"),
+        (lambda: orlop.find_bad_part({"part": ["a"]}, [], noise="1 mV"), "expected_mohm"),
+        (
+            lambda: orlop.find_bad_part(
+                {"part": ["a"], "expected_mohm": [1], "design_a": [1]}, [("1 mV", "1 A", ["a"])], noise="1 mV"
+            ),
+            "neither",
+        ),
+        (
+            lambda: orlop.find_bad_part(
+                {"part": ["a"], "expected_mohm": [1], "sound_mohm": [2], "design_a": [1]},
+                [("1 mV", "1 A", ["b"])],
+                noise="1 mV",
+            ),
+            "a part 'b'",
+        ),
+        (lambda: orlop.Measured("1 Ah", {"gain": "1 V"}), "gain"),
+        (lambda: orlop.Measured("1 Ah", {"gain": ("1 Ah", "nobody")}), "own, instrument or procedure"),  # type: ignore[dict-item]
+        (lambda: orlop.Measured("1 Ah", {"gain": "-1 Ah"}), "zero or more"),
+        (lambda: orlop.Measured("1 Ah", {}).compare(orlop.Measured("1 V", {}), relation="independent"), "a charge"),
+        (lambda: orlop.TestHistory(["1 years"], [orlop.Measured("1 Ah", {})]), "two capacity tests"),
+        (lambda: orlop.TestHistory(["1 years"], []), "as many"),
+        (lambda: history(230.0, 229.0).line([1.0], coverage="0 %"), "coverage"),
+    ],
+)
+def test_bad_readings_are_named(ask: Any, words: str) -> None:
+    with pytest.raises(orlop.OrlopError, match=words):
+        ask()
+
+
+def test_drawings_say_what_they_show() -> None:
+    pytest.importorskip("matplotlib")
+    import orlop.plot
+
+    test = orlop.DischargeLog(simulate(236.0)).capacity_test(**PROCEDURE, **METER)
+    ax = orlop.plot.discharge(test, stop="2.8 V")
+    legend = [text.get_text() for text in ax.get_legend().get_texts()]  # type: ignore[union-attr]
+    assert legend == ["cell a (smallest)", "cell b (most resistive)"]
+    assert [text.get_text() for text in ax.texts] == ["1", "2", "end 2.8 V"]
+    bars = orlop.plot.uncertainty_budget(test)
+    assert bars.get_yticklabels()[0].get_text() == "gain"
+    years = history(234.8, 233.1, 231.9)
+    drawn = orlop.plot.trend(years, end="184 Ah", until=40)
+    assert drawn.get_title(loc="left") == years.sentence
+    with pytest.raises(orlop.InputError, match="TestHistory"):
+        orlop.plot.trend(test)  # type: ignore[arg-type]
+    with pytest.raises(orlop.InputError, match="volts"):
+        orlop.plot.discharge(orlop.DischargeLog({"time_h": [0, 1], "current_a": [1, 1]}))

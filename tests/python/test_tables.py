@@ -10,51 +10,36 @@ import pytest
 
 import orlop
 
+TABLES = [
+    "circuits",
+    "loads",
+    "findings",
+    "judgements",
+    "trunks",
+    "feeders",
+    "copper",
+    "nodes",
+    "currents",
+    "drops",
+    "dips",
+    "faults",
+    "selectivity",
+    "single_failures",
+    "bonding",
+    "bank",
+    "cells",
+    "thresholds",
+    "sources",
+]
 
-@pytest.fixture(
-    scope="module",
-    params=[
-        "circuits",
-        "loads",
-        "findings",
-        "judgements",
-        "trunks",
-        "feeders",
-        "copper",
-        "nodes",
-        "currents",
-        "drops",
-        "dips",
-        "faults",
-        "selectivity",
-        "single_failures",
-        "bonding",
-        "sources",
-    ],
-)
+
+@pytest.fixture(scope="module", params=TABLES)
 def table(request: pytest.FixtureRequest, dunlin: orlop.Design) -> orlop.Table:
     return dunlin.table(request.param)
 
 
 def test_every_table_of_a_design_is_tested(dunlin: orlop.Design) -> None:
-    assert set(dunlin.tables) == {
-        "circuits",
-        "loads",
-        "findings",
-        "judgements",
-        "trunks",
-        "feeders",
-        "copper",
-        "nodes",
-        "currents",
-        "drops",
-        "dips",
-        "faults",
-        "selectivity",
-        "single_failures",
-        "bonding",
-        "sources",
-    }
+    assert set(dunlin.tables) == set(TABLES)
 
 
 def test_arrow_reads_the_same_cells(table: orlop.Table) -> None:

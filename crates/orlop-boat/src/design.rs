@@ -1,5 +1,6 @@
 //! What sizing a boat gives: the frozen outputs of its stages, in one place.
 
+use crate::bank::BankAnswer;
 use crate::demand::Demand;
 use crate::model::Boat;
 use crate::network::BoatNetwork;
@@ -116,6 +117,8 @@ pub struct Design {
     pub routes: Routes,
     /// Currents.
     pub demand: Demand,
+    /// Banks that are built from cells, in the order of the file.
+    pub bank: Vec<BankAnswer>,
     /// Circuits in the order of the file.
     pub circuits: Vec<SizedCircuit>,
     /// Loads in the order of the file.

@@ -3,9 +3,9 @@
 mod network;
 
 use crate::design::{Design, Method};
-use crate::model::Demand as Draws;
+use crate::model::{Bank, Demand as Draws};
 use crate::size::{Envelope, settle};
-use crate::{demand, route};
+use crate::{bank, demand, route};
 use orlop::circuit::size_circuit_recorded;
 use orlop::working::Step;
 use orlop::{Error, Recorder, Working};
@@ -16,7 +16,7 @@ pub const FIELDS: &[(&str, &[&str])] = &[
     ("circuit", &["one_way", "current", "conductor", "device", "drop", "temperature", "ampacity", "fault"]),
     ("load", &["current", "drop", "voltage"]),
     ("trunk", &["one_way"]),
-    ("bank", &["fault"]),
+    ("bank", &["fault", "resistance", "capacity"]),
     ("panel", &["fault"]),
     ("source", &["fault"]),
 ];
@@ -60,6 +60,8 @@ pub fn explain(design: &Design, address: &str) -> Result<Working, Error> {
         ("circuit" | "bank" | "panel" | "source", "fault") => {
             network::fault(design, &format!("{section}.{id}"), &mut working)?;
         }
+        ("bank", "resistance") => bank::resistance_recorded(the_bank(design, id)?, &mut working)?,
+        ("bank", "capacity") => bank::capacity_recorded(the_bank(design, id)?, &mut working)?,
         ("circuit", _) => circuit(design, id, &mut working)?,
         ("load", "voltage") => network::voltage(design, id, &mut working),
         ("load", "current") => load_current(design, id, &mut working),
@@ -88,6 +90,10 @@ fn ids_of<'a>(design: &'a Design, section: &str) -> Vec<&'a str> {
         "source" => boat.sources.iter().map(|s| s.id.as_str()).collect(),
         _ => boat.trunks.iter().map(|t| t.id.as_str()).collect(),
     }
+}
+
+fn the_bank<'a>(design: &'a Design, id: &str) -> Result<&'a Bank, Error> {
+    design.boat.bank(id).ok_or_else(|| no_address(&format!("bank.{id}"), "the id of a bank", ""))
 }
 
 /// Length, current, and the choice of conductor and device, in that order.

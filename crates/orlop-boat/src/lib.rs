@@ -9,6 +9,7 @@
 //! | what does the file say, and what is wrong with it | [`document`] |
 //! | what draws how much, when | [`demand`] |
 //! | how long is each run, how hot, how crowded | [`route`] |
+//! | what a bank is by its cells, which cell goes where | [`bank`] |
 //! | which conductor and device | [`size`](fn@size) |
 //! | volts, fault currents, selectivity, single failures | [`network`] |
 //! | which rules hold | [`check`] |
@@ -17,6 +18,7 @@
 //! | what a survey reports | [`survey`](fn@survey) |
 //! | where does this number come from | [`explain`](fn@explain) |
 
+pub mod bank;
 pub mod check;
 pub mod demand;
 pub mod design;

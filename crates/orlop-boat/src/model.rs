@@ -2,13 +2,18 @@
 //!
 //! Everything here is plain data. [`crate::document`] makes it; the later stages only read it.
 
+use orlop::cell::{FaultConditions, StateOfCharge};
 use orlop::conductor::{Duty, Material, SpaceKind};
 use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
+use orlop::pack::Pack;
+use orlop::pack::assign::Delivery;
+use orlop::pack::manager::Manager;
+use orlop::pack::threshold::Ladder;
 pub use orlop::rules::DropClass;
 use orlop::rules::{RuleOptions, RuleSetId};
 use orlop_units::{
-    AnyQuantity, Capacitance, Charge, ConductorSize, Current, Fraction, Length, OneWay, Power, Quantity,
-    Resistance, SizeSystem, Temperature, Time, Voltage,
+    AnyQuantity, Capacitance, Charge, ConductorSize, Current, Energy, Fraction, Length, OneWay, Power,
+    Quantity, Resistance, SizeSystem, Temperature, Time, Voltage,
 };
 
 /// How a value is known.
@@ -186,7 +191,7 @@ pub struct Trunk {
     pub support: Option<Length>,
 }
 
-/// A bank of batteries as stated, until it is built up from cells.
+/// A bank of batteries as stated; what is not stated comes from its cells, where they are given.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bank {
     /// Its id.
@@ -211,6 +216,59 @@ pub struct Bank {
     pub string_low: Option<Resistance>,
     /// Resistance of one string, highest: cold, aged, 10 s.
     pub string_high: Option<Resistance>,
+    /// How it is built up from cells, where the file says so.
+    pub build: Option<Build>,
+}
+
+impl Bank {
+    /// Between which conditions its cells live; none where it is not built up from cells.
+    #[must_use]
+    pub fn conditions(&self) -> Option<FaultConditions> {
+        let build = self.build.as_ref()?;
+        let cell = |whole: Voltage| Some(whole / f64::from(build.pack.series()));
+        Some(FaultConditions {
+            warmest: build.warmest,
+            coldest: build.coldest,
+            least_charge: build.least_charge,
+            highest_voltage: cell(self.highest),
+            lowest_voltage: cell(self.lowest),
+        })
+    }
+}
+
+/// A bank built up from cells.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Build {
+    /// The section of its cells.
+    pub cell: String,
+    /// The name of its cells for people.
+    pub cell_name: String,
+    /// Cells, links and other parts, tied as they are.
+    pub pack: Pack,
+    /// Coldest design temperature of its cells.
+    pub coldest: Temperature,
+    /// Warmest design temperature of its cells.
+    pub warmest: Temperature,
+    /// Least charge with which a fault must still be cleared.
+    pub least_charge: StateOfCharge,
+    /// What each manager carries.
+    pub manager: Option<Manager>,
+    /// Resistor that fills the capacitors of the loads.
+    pub precharge: Option<Resistance>,
+    /// Energy that the resistor survives.
+    pub precharge_survives: Option<Energy>,
+    /// Loads that take current while the capacitors fill; none where the file does not say.
+    pub standing: Option<Vec<String>>,
+    /// Time wanted between warning and cut-off.
+    pub alarm_lead: Option<Time>,
+    /// The cells that were delivered for it.
+    pub delivery: Option<Delivery>,
+    /// Cells to leave out, where the file says which.
+    pub leave_out: Option<Vec<String>>,
+    /// Thresholds of chargers, alarms and cut-offs.
+    pub ladder: Option<Ladder>,
+    /// Id and name of each threshold.
+    pub rung_names: Vec<(String, String)>,
 }
 
 /// What a source is.

@@ -15,6 +15,7 @@ macro_rules! schema {
 }
 use ColumnType::{Flag, Integer, Number, Quantity as Of, Text};
 
+mod bank;
 mod bonding;
 mod network;
 mod survey;
@@ -152,6 +153,9 @@ pub const SCHEMAS: &[Schema] = &[
     SELECTIVITY,
     network::FAILURES,
     bonding::BONDING,
+    bank::BANK,
+    bank::CELLS,
+    bank::THRESHOLDS,
     survey::TESTS,
     survey::FOUND,
     survey::SURVEY,
@@ -180,6 +184,9 @@ pub fn table(design: &Design, name: &str) -> Result<Table, Error> {
         "selectivity" => design.network.selectivity.table(),
         "single_failures" => network::failures(design),
         "bonding" => bonding::bonding(design)?,
+        "bank" => bank::bank(design),
+        "cells" => bank::cells(design),
+        "thresholds" => bank::thresholds(design),
         "tests" => survey::tests(design)?,
         "found" => survey::found(design),
         "survey" => survey::survey(&crate::survey::of(design)),

@@ -484,3 +484,40 @@ fn nodes_drops_and_faults_have_a_working() {
         assert!(!working.steps.is_empty(), "{address}");
     }
 }
+
+#[test]
+fn a_device_that_does_not_clear_is_told_what_would_make_it() {
+    // 30 m of 1.5 mm2 with a fuse of 30 A in a drawer: the far end draws too little for it.
+    let text = changed(SMALL, "one_way = \"3 m\"\nspaces = [\"cabin\"]\nsize = \"2.5 mm2\"\n", "");
+    let text = changed(
+        &text,
+        "loads = [\"PUMP\"]\n",
+        "loads = [\"PUMP\"]\none_way = \"30 m\"\nspaces = [\"cabin\"]\nsize = \"1.5 mm2\"\ndevice = { family = \"iec60269-gg\", rating = \"32 A\" }\n",
+    );
+    let design = design(&text);
+    let told =
+        design.judgements.iter().find(|j| j.rule == "device-clears" && j.subject == "circuit.PUMP").unwrap();
+    assert_eq!(told.verdict, Verdict::Fail);
+    // The next size up with what a short then draws, the first that is enough, a battery nearby.
+    assert!(told.to_do.contains("2.5 mm2 instead of 1.5 mm2"), "{}", told.to_do);
+    assert!(told.to_do.contains("battery"), "{}", told.to_do);
+}
+
+#[test]
+fn a_bank_of_unknown_resistance_gives_no_fault_current_but_everything_else() {
+    let text = changed(SMALL, "string_resistance = { low = \"4 mohm\", high = \"9 mohm\" }\n", "");
+    let design = design(&text);
+    let network = &design.network;
+    let level = network.level(network.node("panel.PANEL").unwrap()).unwrap();
+    // Upper: a bank without resistance behind the cold conductor of MAIN; lower: nothing is known.
+    assert_eq!(level.total.low(), None);
+    assert_eq!(network.level(0).unwrap().total.high(), None);
+    assert!(!level.flags.is_empty());
+    assert!(design.judgements.iter().any(|j| j.rule == "device-clears" && j.verdict == Verdict::NotTested));
+    assert!(design.judgements.iter().all(|j| j.rule != "device-clears" || j.verdict != Verdict::Pass));
+    assert!(case(network, "sailing@low").unfed.is_empty());
+    assert!(network.dips.iter().all(|d| d.in_bank.si().abs() < 1e-12), "no resistance, no dip in the bank");
+    for schema in tables::SCHEMAS {
+        tables::table(&design, schema.name).unwrap();
+    }
+}

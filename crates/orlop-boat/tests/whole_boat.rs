@@ -43,7 +43,12 @@ fn the_findings_are_those_that_were_built_in() {
     let unselective = ["A4", "B1", "CONV", "D1", "F5"];
     let unselective =
         unselective.map(|c| ("device-selective".to_string(), format!("circuit.{c}"), Severity::C));
+    // With one string lost the other manager carries neither the thruster nor its stall; one cell has a high resistance.
+    let bank = |rule: &str| (rule.to_string(), "bank.BANK.manager".to_string(), Severity::B);
+    let cell = |measure: &str| ("cell-outlier".to_string(), format!("delivered.D12.{measure}"), Severity::C);
     let expected: Vec<_> = std::iter::once(("device-exists".into(), "circuit.N3".into(), Severity::A))
+        .chain([bank("manager-continuous"), bank("manager-peak")])
+        .chain([cell("resistance_1khz"), cell("resistance_dc")])
         .chain(unselective)
         .collect();
     assert_eq!(findings(DUNLIN), expected);
@@ -197,7 +202,9 @@ fn every_judgement_names_a_rule_of_the_list_and_a_subject_of_the_boat() {
         let design = design(text);
         for judgement in &design.judgements {
             assert!(orlop_boat::check::RULES.iter().any(|r| r.id == judgement.rule), "{}", judgement.rule);
-            let (section, id) = judgement.subject.split_once('.').unwrap();
+            let mut parts = judgement.subject.split('.');
+            let (section, id) = (parts.next().unwrap(), parts.next().unwrap());
+            let built = || design.boat.banks.iter().filter_map(|b| b.build.as_ref());
             let known = match section {
                 "circuit" => design.boat.circuit(id).is_some(),
                 "load" => design.boat.load(id).is_some(),
@@ -207,6 +214,12 @@ fn every_judgement_names_a_rule_of_the_list_and_a_subject_of_the_boat() {
                 "bank" => design.boat.bank(id).is_some(),
                 "ground" => design.boat.ground(id).is_some(),
                 "bond" => design.boat.bond(id).is_some(),
+                "delivered" => built()
+                    .filter_map(|b| b.delivery.as_ref())
+                    .any(|d| d.cells().iter().any(|c| c.id() == id)),
+                "threshold" => {
+                    built().filter_map(|b| b.ladder.as_ref()).any(|l| l.rungs().iter().any(|r| r.id() == id))
+                }
                 _ => false,
             };
             assert!(known, "{}", judgement.subject);

@@ -1,8 +1,8 @@
 //! The report as one self-contained HTML file: no script, no picture, font or style from elsewhere.
 
 use crate::svg::oneline::{Title, oneline};
-use crate::svg::{Canvas, drops, ground, plan, time_current, waterfall, windows};
-use crate::view::{Sheet, SurveyReport, View};
+use crate::svg::{Canvas, drops, ground, pack, plan, shares, thresholds, time_current, waterfall, windows};
+use crate::view::{Bank, Sheet, SurveyReport, View};
 use crate::{Error, cautions};
 use askama::Template;
 
@@ -12,6 +12,9 @@ const STYLE: &str = include_str!("../templates/style.css");
 /// Titles of drawings.
 pub(crate) const VOLTS_GO: &str = "Where the volts go";
 pub(crate) const IN_SERIES: &str = "Time-current bands of devices in series";
+pub(crate) const CELLS: &str = "Which cell stands where";
+pub(crate) const SHARES: &str = "Who carries how much";
+pub(crate) const LADDER: &str = "Who acts first";
 pub(crate) const BOUNDS: &str = "What bounds the device of each circuit";
 
 #[derive(Template)]
@@ -25,10 +28,33 @@ struct Report<'a> {
     drops: Vec<String>,
     plan: Option<String>,
     ground: Option<String>,
+    banks: Vec<BankPage<'a>>,
     waterfalls: Vec<String>,
     charts: Vec<String>,
     windows: Vec<String>,
     wrong: bool,
+}
+
+/// A bank with its drawings.
+struct BankPage<'a> {
+    view: &'a Bank,
+    packs: Vec<String>,
+    shares: Option<String>,
+    thresholds: Option<String>,
+}
+
+impl<'a> BankPage<'a> {
+    fn of(view: &'a Bank) -> Self {
+        let named = |what: &str, sheet: Option<Canvas>| {
+            sheet.map(|s| s.inline(&format!("{what} of bank {}", view.id)))
+        };
+        Self {
+            view,
+            packs: view.packs.iter().map(|p| pack(p).inline(&format!("{} ({})", view.id, p.title))).collect(),
+            shares: named(SHARES, shares(&view.shares)),
+            thresholds: named(LADDER, thresholds(view)),
+        }
+    }
 }
 
 impl Report<'_> {
@@ -48,8 +74,7 @@ pub fn title(view: &View) -> Title {
         boat: head.boat.clone(),
         line: line.join(" · "),
         notes: vec![
-            "Not covered yet: battery electronics, charging, energy over the day. Do not build from this."
-                .into(),
+            "Not covered yet: charging, energy over the day. Do not build from this.".into(),
             view.caution.into(),
         ],
     }
@@ -65,6 +90,16 @@ pub fn one_line_sheets(view: &View) -> Vec<Canvas> {
 #[must_use]
 pub fn ground_sheet(view: &View) -> Option<Canvas> {
     view.ground.as_ref().map(|g| ground(g, &view.head.boat))
+}
+
+/// The drawings of banks: how cells are tied, how they share, who acts first; one pile for each bank.
+#[must_use]
+pub fn bank_sheets(view: &View) -> Vec<Canvas> {
+    let of = |bank: &Bank| {
+        let packs = bank.packs.iter().map(pack);
+        packs.chain(shares(&bank.shares)).chain(thresholds(bank)).collect::<Vec<_>>()
+    };
+    view.banks.iter().flat_map(of).collect()
 }
 
 /// The drawings of where the volts go, one for each of the loads that use most of what they may.
@@ -104,6 +139,7 @@ pub fn report(view: &View) -> Result<String, Error> {
         oneline: sheets.iter().enumerate().map(|(at, s)| s.inline(&name(at))).collect(),
         drops: inline(&drops(&view.loads), "Voltage drop of each load"),
         ground: ground_sheet(view).map(|s| s.inline(&format!("Negative and bonding of {}", view.head.boat))),
+        banks: view.banks.iter().map(BankPage::of).collect(),
         waterfalls: inline(&waterfalls(view), VOLTS_GO),
         charts: inline(&charts(view), IN_SERIES),
         windows: inline(&window_sheets(view), BOUNDS),

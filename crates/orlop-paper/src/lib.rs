@@ -20,8 +20,7 @@ pub fn not_covered() -> Vec<String> {
     [
         "Faults that arc or have resistance of their own: fault currents here are of bolted faults, and a weaker one may \
          not be cleared.",
-        "Banks built from cells, battery electronics, charging, energy over the day, tests of a bank, and the order of \
-         work are not covered.",
+        "Charging, energy over the day, tests of a bank, and the order of work are not covered.",
         "Do not build from this. Use it to survey, to plan, and to talk it over with a competent person.",
     ]
     .map(ToString::to_string)

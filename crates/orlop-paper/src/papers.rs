@@ -17,7 +17,7 @@ pub struct Paper {
 ///
 /// `report.html` is the whole report; `test-sheet.html` what to test and where to write it down; `survey.html` the survey of a boat
 /// as found, or of any boat whose file holds readings; `one-line.svg` the diagram, or `one-line-1.svg` and so on when it takes several
-/// sheets; `waterfall.svg` where the volts go, `coordination.svg` the time-current charts, `windows.svg` what bounds each
+/// sheets; `bank.svg` how cells are tied and who acts first, where a bank is built from cells; `waterfall.svg` where the volts go, `coordination.svg` the time-current charts, `windows.svg` what bounds each
 /// device, in as many sheets as they take; `negative-and-bonding.svg` the ground graph, where the boat file states it;
 /// `tables/*.csv` one file for each table; `boat.json` everything for programs. The date is an argument, or the
 /// environment's `SOURCE_DATE_EPOCH`; the same design and date give the same bytes.
@@ -42,6 +42,7 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
     let drawings = [
         ("one-line", "One-line diagram", html::one_line_sheets(&view)),
         ("waterfall", html::VOLTS_GO, headed(html::VOLTS_GO, svg::pile(&html::waterfalls(&view)))),
+        ("bank", html::CELLS, headed(html::CELLS, svg::pile(&html::bank_sheets(&view)))),
         ("coordination", html::IN_SERIES, headed(html::IN_SERIES, svg::pile(&html::charts(&view)))),
         ("windows", html::BOUNDS, headed(html::BOUNDS, html::window_sheets(&view))),
     ];

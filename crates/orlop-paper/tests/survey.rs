@@ -29,7 +29,9 @@ fn the_report_holds_every_finding_once_and_the_limits_of_the_inspection() {
         assert_eq!(html.matches(&format!("[AF-{number:02}]")).count(), 1, "AF-{number:02}");
     }
     assert_eq!(html.matches("<b>Correction.</b>").count(), 15);
-    assert!(html.contains("the steering pedestal could not be opened") || html.contains("The steering pedestal"));
+    assert!(
+        html.contains("the steering pedestal could not be opened") || html.contains("The steering pedestal")
+    );
     assert!(html.contains("2.87\u{a0}V ± 20\u{a0}mV"));
     assert!(!html.contains("http"), "nothing from elsewhere");
 }

@@ -170,6 +170,21 @@ impl Assignment {
 
 #[pymethods]
 impl Assignment {
+    /// Cells or groups in a row.
+    #[getter]
+    fn series(&self) -> usize {
+        self.inner.plan().series()
+    }
+    /// Cells or strings side by side.
+    #[getter]
+    fn parallel(&self) -> usize {
+        self.inner.plan().parallel()
+    }
+    /// Which comes first.
+    #[getter]
+    fn order(&self) -> &'static str {
+        self.inner.plan().order().word()
+    }
     /// What the bank holds.
     #[getter]
     fn capacity(&self, py: Python<'_>) -> PyResult<Py<PyAny>> {

@@ -1,7 +1,7 @@
 //! The whole boat: its file, its design.
 
 use crate::asked::{SCHEMA, check_schema};
-use crate::convert::{out, short};
+use crate::convert::{out, out_option, short};
 use crate::errors::{OrRaise, class_of, raise};
 use crate::html::{escape, sheet};
 use crate::judgement::Judgement;
@@ -80,6 +80,11 @@ impl Boat {
     #[getter]
     fn nominal(&self, py: Python<'_>) -> PyResult<Py<PyAny>> {
         out(py, self.model.nominal)
+    }
+    /// Rated capacity of the house bank, or None where the file does not say.
+    #[getter]
+    fn capacity(&self, py: Python<'_>) -> PyResult<Option<Py<PyAny>>> {
+        out_option(py, self.model.banks.first().and_then(|bank| bank.capacity))
     }
     /// The rule set it is judged by.
     #[getter]
@@ -237,7 +242,8 @@ impl Design {
     }
 
     /// One of its tables: "circuits", "loads", "findings", "judgements", "trunks", "feeders", "copper", "nodes", "currents", "drops",
-    /// "dips", "faults", "selectivity", "single_failures", "bonding", "tests", "found", "survey", "survey_notes", "sources".
+    /// "dips", "faults", "selectivity", "single_failures", "bonding", "bank", "cells", "thresholds", "tests", "found", "survey",
+    /// "survey_notes", "sources".
     pub fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
         let py = name.py();
         let name = crate::convert::text(name, "table", "the name of a table, see Design.tables")?;

@@ -162,7 +162,7 @@ fn bounds(
 }
 
 /// A plain number, as number or as text.
-fn number(asked: &mut Asked, field: &'static str, value: &Bound<'_, PyAny>) -> PyResult<f64> {
+pub fn number(asked: &mut Asked, field: &'static str, value: &Bound<'_, PyAny>) -> PyResult<f64> {
     let py = value.py();
     let number = if let Ok(text) = value.cast::<PyString>() {
         parse_number(&text.to_string_lossy(), field).map_err(Error::from).or_raise(py)?

@@ -41,7 +41,7 @@ pub fn short(value: &Bound<'_, PyAny>) -> PyResult<String> {
 ///
 /// The registry takes a rise of 20 K for a thermometer at -253 degC and the other way round; here the unit says which is
 /// meant, and the other is refused.
-fn from_registry(value: &Bound<'_, PyAny>, field: &str, kind: Kind) -> PyResult<f64> {
+pub fn from_registry(value: &Bound<'_, PyAny>, field: &str, kind: Kind) -> PyResult<f64> {
     let py = value.py();
     let got = value.str()?.to_string_lossy().into_owned();
     let unit = value.getattr("units")?.str()?.to_string_lossy().into_owned();

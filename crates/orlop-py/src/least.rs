@@ -1,6 +1,9 @@
 //! Least copper: the sizes of a whole feed tree at once.
 
+mod purchase;
 mod read;
+
+pub use purchase::Purchase;
 
 use crate::asked::Asked;
 use crate::circuit::permitted;
@@ -373,6 +376,27 @@ impl LeastCopper {
     fn frontier(&self, py: Python<'_>, scenario: Option<&str>, most: Any<'_, '_>) -> PyResult<Table> {
         let most = most.map_or(Ok(20), |n| Asked::default().count("most", n))?;
         run(py, || self.answer.frontier_table(scenario, most as usize)).map(Into::into)
+    }
+    /// The sizes and drums that cost least: conductors are bought on drums, each leg cut from one piece.
+    ///
+    /// The question is asked again for money: with a metre of each size at its cheapest, the exact least cost is a lower bound of every
+    /// purchase. The sizes found so, and those with ever fewer different sizes, are cut from drums; the cheapest purchase is taken.
+    /// What has no drum is not for sale; a run that has its size already buys nothing.
+    ///
+    /// ``drums`` has columns ``size``, ``length_m`` and ``cost``: one row for each drum that is for sale.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> best = orlop.least_copper(
+    /// ...     {"id": ["feeder", "lamp"], "parent": [None, "feeder"], "one_way_m": [5, 4], "load_a": [None, 6]},
+    /// ...     sizes="metric", rules="iso-small-craft", nominal="12 V", max_drop="3 %",
+    /// ... )
+    /// >>> bought = best.buy({"size": ["6 mm2", "6 mm2", "10 mm2"], "length_m": [10, 25, 25], "cost": [21.0, 45.0, 70.0]})
+    /// >>> bought.cost >= bought.bound
+    /// True
+    fn buy(slf: &Bound<'_, Self>, drums: &Bound<'_, PyAny>) -> PyResult<Purchase> {
+        purchase::buy(slf, drums)
     }
     /// Every run with its size and the drop at its end.
     fn table(&self) -> Table {

@@ -2,6 +2,7 @@
 
 mod asked;
 mod assign;
+mod bank;
 mod boat;
 mod cell;
 mod circuit;
@@ -37,6 +38,12 @@ mod _orlop {
     #[pymodule_export]
     use super::assign::{Assignment, assign_cells};
     #[pymodule_export]
+    use super::bank::{
+        BankAnswer, ThresholdLadder, balance, bench_charge, box_heat, cell_link, clamp_force,
+        compare_life_cost, contactor_coil, fit_box, fixture, heel_and_trim, judge_breaking, judge_manager,
+        judge_movement, pre_charge, restraint, switch_temperature, threshold_ladder, ventilation,
+    };
+    #[pymodule_export]
     use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, stages, starter};
     #[pymodule_export]
     use super::cell::{Cell, CellAnswer};
@@ -52,7 +59,7 @@ mod _orlop {
     #[pymodule_export]
     use super::judgement::{Judgement, rebuild as rebuild_judgement};
     #[pymodule_export]
-    use super::least::{LeastCopper, least_copper};
+    use super::least::{LeastCopper, Purchase, least_copper};
     #[pymodule_export]
     use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
     #[pymodule_export]
@@ -62,6 +69,14 @@ mod _orlop {
     };
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
+    #[pymodule_export]
+    use super::proving::history::{Forecast, TestHistory};
+    #[pymodule_export]
+    use super::proving::measured::{Measured, rebuild as rebuild_measured};
+    #[pymodule_export]
+    use super::proving::readings::{
+        find_bad_part, judge_drain, judge_joint, judge_leakage, pulse_resistance,
+    };
     #[pymodule_export]
     use super::proving::{CapacityTest, DischargeLog, rebuild as rebuild_log};
     #[pymodule_export]

@@ -1,5 +1,9 @@
 //! Capacity tests: a log of a discharge, and what it proves.
 
+mod file;
+pub mod history;
+pub mod measured;
+pub mod readings;
 mod state;
 
 use crate::asked::Asked;
@@ -11,11 +15,13 @@ use crate::judgement::Judgement;
 use crate::range::Range;
 use crate::run::run;
 use crate::working::Working;
+use measured::Measured;
 use orlop::Error;
 use orlop::proving::capacity::{
     self, Chunk, Instrument, Log, LogFormat, Outcome, Procedure, Sampling, Sign, Stop, TemperatureCorrection,
     compare, evaluate_log,
 };
+use orlop::proving::log_file::FileFormat;
 use orlop_units::{
     Charge, Fraction, Kind, Quantity, Temperature, TemperatureRise, Voltage, amperes, seconds, show, volts,
 };
@@ -56,6 +62,8 @@ const TIMES: [(&str, f64); 3] = [("time_s", 1.0), ("time_min", 60.0), ("time_h",
 pub struct DischargeLog {
     log: Log,
     cells: Vec<String>,
+    /// What reading a file found.
+    told: Vec<String>,
 }
 
 /// A capacity test, evaluated: a capacity with its interval, or a lower bound only.
@@ -86,6 +94,12 @@ fn sign_named(text: &str, field: &str) -> Result<Sign, Error> {
             Err(Error::input(field, format!("'{other}'"), "detect, discharge-positive or charge-positive"))
         }
     }
+}
+
+fn stated_sign(sign: Any<'_, '_>) -> PyResult<Sign> {
+    let Some(s) = sign else { return Ok(Sign::Detect) };
+    let text = convert::text(s, "sign", "detect, discharge-positive or charge-positive")?;
+    sign_named(&text, "sign").or_raise(s.py())
 }
 
 #[pymethods]
@@ -119,20 +133,66 @@ impl DischargeLog {
         let indicated = table.numbers(py, "indicated_percent")?;
         let volts: Vec<&[f64]> =
             cells.iter().map(|c| Ok(table.numbers(py, c)?.unwrap_or_default())).collect::<PyResult<_>>()?;
-        let sign = match sign {
-            None => Sign::Detect,
-            Some(s) => sign_named(
-                &convert::text(s, "sign", "detect, discharge-positive or charge-positive")?,
-                "sign",
-            )
-            .or_raise(py)?,
-        };
+        let sign = stated_sign(sign)?;
         let sampling =
             if mean_since_start { Sampling::MeanSince { start: 0.0 } } else { Sampling::AtTheMoment };
         let format = LogFormat { time_unit: seconds(*unit), sign, sampling };
         let chunk = Chunk { time, current, voltage, cells: &volts, temperature, indicated };
         let log = run(py, || evaluate_log(&chunk, format))?;
-        Ok(Self { log, cells })
+        Ok(Self { log, cells, told: Vec::new() })
+    }
+
+    /// Reads a log file: delimited text with a head, of any length; what it holds is never all in memory.
+    ///
+    /// The head tells what a column holds and in which unit: ``time_s``, ``Time (min)``, ``Timestamp``, ``Current [A]``,
+    /// ``Cell 3 voltage (mV)``, ``SOC (%)``. Dates, times of day, quotes, decimal commas, either end of line and a byte-order mark are
+    /// understood. What was taken for what stands in ``notes``; rows count from the first below the head.
+    ///
+    /// Parameters
+    /// ----------
+    /// path : str or path
+    ///     The file, or "-" for standard input.
+    /// columns : dict, optional
+    ///     Columns by name, where their names do not tell: time, date, current, voltage, temperature, indicated, cell (one name or
+    ///     several). A unit in brackets may follow the name: ``{"current": "I [mA]"}``.
+    /// separator, decimal : str, optional
+    ///     The mark between columns and the mark of decimals, where they should not be found out.
+    /// sign : {"detect", "discharge-positive", "charge-positive"}
+    /// mean_since_start : bool
+    ///     As above; where times are dates the first row has no mean.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop, pathlib, tempfile
+    /// >>> path = pathlib.Path(tempfile.mkdtemp()) / "log.csv"
+    /// >>> _ = path.write_text("Time (h);I batt\\n0;36,0\\n5;36,0\\n")
+    /// >>> log = orlop.DischargeLog.read(path, columns={"current": "I batt [A]"})
+    /// >>> log
+    /// DischargeLog(180 Ah in 5 h, 2 rows)
+    /// >>> log.notes[0]
+    /// "columns parted by ';', decimals by ','"
+    #[staticmethod]
+    #[pyo3(signature = (path, *, columns=None, separator=None, decimal=None, sign=None, mean_since_start=false))]
+    fn read(
+        path: &Bound<'_, PyAny>,
+        columns: Any<'_, '_>,
+        separator: Any<'_, '_>,
+        decimal: Any<'_, '_>,
+        sign: Any<'_, '_>,
+        mean_since_start: bool,
+    ) -> PyResult<Self> {
+        let py = path.py();
+        let path = py.import("os")?.getattr("fspath")?.call1((path,))?;
+        let path = convert::text(&path, "path", "the name of a file")?;
+        let format = FileFormat {
+            separator: file::mark(separator, "separator", "a comma, a semicolon, a tab or a bar")?,
+            decimal: file::mark(decimal, "decimal", "a point or a comma")?,
+            columns: file::choices(columns)?,
+            sign: stated_sign(sign)?,
+            mean_since: mean_since_start,
+        };
+        let read = file::read(py, &path, format)?;
+        Ok(Self { log: read.log, cells: read.cells, told: read.notes })
     }
 
     /// Charge drawn, what was charged back in between subtracted.
@@ -171,10 +231,28 @@ impl DischargeLog {
     fn cells<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
         PyTuple::new(py, &self.cells)
     }
+    /// The course of the discharge in at most 1024 points, as columns by name: ``time_s``, ``drawn_ah``, ``current_a`` (discharge
+    /// positive), ``voltage_v``, ``temperature_degc``, ``indicated_percent`` and those of the cells; None where nothing stands.
+    #[getter]
+    fn course<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
+        let dict = PyDict::new(py);
+        let course = &self.log.course;
+        let column = |of: &dyn Fn(&capacity::Point) -> Option<f64>| course.iter().map(of).collect::<Vec<_>>();
+        dict.set_item("time_s", column(&|p| Some(p.time_s)))?;
+        dict.set_item("drawn_ah", column(&|p| Some(p.drawn_c / 3600.0)))?;
+        dict.set_item("current_a", column(&|p| Some(p.current_a)))?;
+        dict.set_item("voltage_v", column(&|p| p.voltage_v))?;
+        dict.set_item("temperature_degc", column(&|p| p.temperature_c))?;
+        dict.set_item("indicated_percent", column(&|p| p.indicated_percent))?;
+        for (k, name) in self.cells.iter().enumerate() {
+            dict.set_item(name, column(&|p| p.cells_v.get(k).copied().flatten()))?;
+        }
+        Ok(dict)
+    }
     /// What was wrong with the log and how it was dealt with.
     #[getter]
     fn notes<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
-        PyTuple::new(py, self.log.care.sentences())
+        PyTuple::new(py, self.sentences())
     }
 
     /// The capacity that the log proves, by what is known of the instrument and by the definitions of the test.
@@ -284,12 +362,12 @@ impl DischargeLog {
                 ("mean temperature", log.mean_temperature.map(show).unwrap_or_default()),
                 ("sign", self.sign()),
             ],
-            &log.care.sentences(),
+            &self.sentences(),
         )
     }
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
         let make = py.import("orlop._orlop")?.getattr("_discharge_log")?;
-        let bytes = PyBytes::new(py, &state::write(&self.log, &self.cells));
+        let bytes = PyBytes::new(py, &state::write(&self.log, &self.cells, &self.told));
         (make, (crate::asked::SCHEMA, bytes)).into_pyobject(py)
     }
 }
@@ -298,8 +376,14 @@ impl DischargeLog {
 #[pyfunction(name = "_discharge_log")]
 pub fn rebuild(py: Python<'_>, schema: u32, bytes: &[u8]) -> PyResult<DischargeLog> {
     crate::asked::check_schema(py, schema)?;
-    let (log, cells) = state::read(bytes).or_raise(py)?;
-    Ok(DischargeLog { log, cells })
+    let (log, cells, told) = state::read(bytes).or_raise(py)?;
+    Ok(DischargeLog { log, cells, told })
+}
+
+impl DischargeLog {
+    fn sentences(&self) -> Vec<String> {
+        self.told.iter().cloned().chain(self.log.care.sentences()).collect()
+    }
 }
 
 #[pymethods]
@@ -313,6 +397,11 @@ impl CapacityTest {
     #[getter]
     fn capacity(&self, py: Python<'_>) -> PyResult<Option<Py<PyAny>>> {
         out_option(py, self.test.capacity().map(|b| b.value()))
+    }
+    /// The capacity with its causes of error; None when there is a lower bound only.
+    #[getter]
+    fn measured(&self) -> Option<Measured> {
+        self.test.capacity().map(Measured::from)
     }
     /// Standard uncertainty of the capacity, or of the charge drawn when there is a lower bound only.
     #[getter]
@@ -340,6 +429,11 @@ impl CapacityTest {
     #[getter]
     fn smallest_cell(&self) -> Option<&str> {
         self.test.weakness.knees.first().map(|k| self.log.cells[k.cell].as_str())
+    }
+    /// Cells in the order in which they reached their knees; the first is the smallest, where all were full at the start.
+    #[getter]
+    fn knees<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        PyTuple::new(py, self.test.weakness.knees.iter().map(|k| self.log.cells[k.cell].as_str()))
     }
     /// The cell that sags most under load, or None.
     #[getter]
@@ -417,6 +511,14 @@ impl CapacityTest {
 }
 
 impl CapacityTest {
+    /// The capacity for a comparison over the years.
+    pub fn dated(&self, py: Python<'_>) -> PyResult<Measured> {
+        self.measured().ok_or_else(|| {
+            let expected = "a test that ended at a cell's or the bank's end voltage";
+            raise(py, &Error::input("test", "a lower bound only", expected))
+        })
+    }
+
     fn budget_of(&self) -> &orlop::proving::uncertainty::Budget<Charge> {
         match &self.test.outcome {
             Outcome::Capacity(budget) => budget,

@@ -44,6 +44,11 @@ impl std::fmt::Display for Range {
 }
 
 impl Range {
+    /// From a kind and its ends in the base unit.
+    pub fn from_ends((kind, low, high): (Kind, Option<f64>, Option<f64>)) -> Self {
+        Self { kind, low, high }
+    }
+
     /// The range of one kind; none when it holds another.
     pub fn typed<Q: Quantity>(&self) -> Option<orlop::Range<Q>> {
         let end = |si: Option<f64>| si.map(Q::from_si);

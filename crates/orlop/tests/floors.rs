@@ -25,6 +25,7 @@ const BOAT: &[&[&str]] = &[
     &["document"],
     &["demand"],
     &["route"],
+    &["bank"],
     &["sized"],
     &["network"],
     &["design"],

@@ -1,5 +1,6 @@
 //! Rules that need the whole boat, one file each. Passes are kept as well as failures.
 
+mod bank;
 mod brown_out;
 mod charging_end;
 mod conduit;
@@ -73,6 +74,22 @@ rules! {
     "one-bond", "B", "Is each negative system bonded to engine, hull and bonding at one place?";
     "missing-bond", "B", "Does all that must hang on the one negative and bonding system do so?";
     "shunt-bypass", "B", "Does every negative pass the shunt, except what is listed?";
+    "bank-computed", "B", "Could all about the bank be worked out from its cells?";
+    "bank-capacity", "B", "Do the delivered cells, as they are tied, hold what is counted on?";
+    "cell-outlier", "C", "Is each cell in use like its fellows? (B where it loses charge by itself)";
+    "cell-arrival-voltage", "A", "Did each cell arrive above the end of its discharge?";
+    "cell-charge-temperature", "A", "May the cells be charged from their coldest to their warmest? (C where sources differ)";
+    "cell-discharge-temperature", "B", "May they be discharged there? (C where sources differ)";
+    "cell-charge-rate", "B", "Do the cells bear all chargers together? (C where sources differ)";
+    "cell-discharge-rate", "B", "Do the cells bear the loads, also with one string lost? (C where sources differ)";
+    "manager-continuous", "B", "Does each manager carry 1.25 times its part, also with one string lost?";
+    "manager-peak", "B", "Does each manager carry starts and stalls, also with one string lost?";
+    "manager-redundancy", "C", "Does the bank live on when one manager opens?";
+    "pre-charge-filled", "B", "Do the capacitors of the loads fill before the switch closes?";
+    "pre-charge-short", "B", "Does the resistor survive a shorted bus?";
+    "threshold-order", "A", "Do targets, alarms, stops, cut-offs and limits act in this order? (B, C further from the limits)";
+    "threshold-present", "A", "Is there a cut-off, an alarm, a stop on either side? (B, C further from the limits)";
+    "alarm-lead-time", "B", "Is there time to act between the alarm and the cut-off?";
     "forbidden-share", "B", "Are straps, bonds and thin negatives free of starter and return current?";
     "found-drop", "B", "Is the drop that was read within its limit?";
     "found-voltage", "B", "Is the voltage that was read at least the lowest?";
@@ -111,6 +128,7 @@ pub(crate) fn all(design: &Design, of_circuits: Vec<Judgement>) -> Vec<Judgement
         conduit::judge,
         support::judge,
         ground::judge,
+        bank::judge,
         found::judge,
     ] {
         judgements.extend(rule(design));

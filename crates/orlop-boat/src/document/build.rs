@@ -2,17 +2,18 @@
 //!
 //! Each function returns nothing only when a row lacks what the checks promise.
 
+use super::bank;
 use super::check::{corner_points, hottest_space};
 use super::row::{Cell, Corner, Measure, Row, Rows};
 use crate::found::{Item, Reading};
 use crate::model::{
-    Bank, Boat, Bond, Circuit, Demand, DropClass, Feeds, Ground, Known, Load, LoadState, Panel, Place, Run,
+    Boat, Bond, Circuit, Demand, DropClass, Feeds, Ground, Known, Load, LoadState, Panel, Place, Run,
     Scenario, Source, SourceKind, Space, State, Trunk, Value,
 };
 use orlop::conductor::{Duty, Material, SpaceKind};
 use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
 use orlop::rules::{Bundling, DeviceRating, RuleOptions, RuleSetId};
-use orlop_units::{AnyQuantity, Fraction, Kind, Length, Number, OneWay, SizeSystem, Time, ohms};
+use orlop_units::{AnyQuantity, Fraction, Kind, Length, Number, OneWay, SizeSystem, Time};
 
 pub(super) fn boat(rows: &Rows) -> Option<Boat> {
     let boat = rows.single("boat")?;
@@ -47,7 +48,7 @@ pub(super) fn boat(rows: &Rows) -> Option<Boat> {
         spaces: list("space").map(space).collect::<Option<_>>()?,
         places: list("place").map(|r| place(rows, r)).collect::<Option<_>>()?,
         trunks: list("trunk").map(|r| trunk(rows, r)).collect::<Option<_>>()?,
-        banks: list("bank").map(bank).collect::<Option<_>>()?,
+        banks: list("bank").map(|r| bank::bank(rows, r)).collect::<Option<_>>()?,
         sources: list("source").map(source).collect::<Option<_>>()?,
         panels: list("panel").map(panel).collect::<Option<_>>()?,
         circuits: list("circuit").map(|r| circuit(rows, r, &loads)).collect::<Option<_>>()?,
@@ -57,7 +58,7 @@ pub(super) fn boat(rows: &Rows) -> Option<Boat> {
         bonds: list("bond").map(bond).collect::<Option<_>>()?,
         found: list("found").map(found).collect::<Option<_>>()?,
         guesses: guesses(rows),
-        remarks: remarks(rows),
+        remarks: remarks(rows).into_iter().chain(bank::remarks(rows)).collect(),
     })
 }
 
@@ -66,11 +67,11 @@ fn names<T>(list: &[(String, T)]) -> Vec<String> {
 }
 
 /// Its name for people; the id when it has none.
-fn name(row: &Row) -> String {
+pub(super) fn name(row: &Row) -> String {
     row.text("name").filter(|n| !n.is_empty()).unwrap_or(&row.id).to_string()
 }
 
-fn text(row: &Row, key: &str) -> Option<String> {
+pub(super) fn text(row: &Row, key: &str) -> Option<String> {
     row.id(key).map(str::to_string)
 }
 
@@ -113,23 +114,6 @@ fn trunk(rows: &Rows, row: &Row) -> Option<Trunk> {
         apart: row.flag("apart"),
         others: row.count("others")?,
         support: row.quantity("support"),
-    })
-}
-
-fn bank(row: &Row) -> Option<Bank> {
-    let (low, high) = row.ends("string_resistance").unwrap_or((None, None));
-    Some(Bank {
-        id: row.id.clone(),
-        name: name(row),
-        place: text(row, "place")?,
-        nominal: row.quantity("nominal")?,
-        capacity: row.quantity("capacity"),
-        lowest: row.quantity("lowest")?,
-        highest: row.quantity("highest")?,
-        open_circuit: row.quantity("open_circuit"),
-        strings: row.count("strings")?,
-        string_low: low.map(ohms),
-        string_high: high.map(ohms),
     })
 }
 
@@ -368,9 +352,12 @@ fn guesses(rows: &Rows) -> Vec<(String, AnyQuantity)> {
 fn remarks(rows: &Rows) -> Vec<String> {
     let carried =
         ["run", "idle", "peak", "start", "stall", "one_way", "joint", "starter", "piece", "resistance"];
+    let of_cells = ["link", "parts", "resistance_1khz", "resistance_dc"];
     measures(rows)
         .filter(|(address, m)| {
-            m.range.is_some() && !carried.contains(&address.rsplit('.').next().unwrap_or(""))
+            let key = address.rsplit('.').next().unwrap_or("");
+            let cells = of_cells.contains(&key) && !address.starts_with("delivered.");
+            m.range.is_some() && !carried.contains(&key) && !cells
         })
         .map(|(address, m)| {
             let written = m.value.as_written.clone().unwrap_or_else(|| m.value.to_string());

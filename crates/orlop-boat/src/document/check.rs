@@ -1,5 +1,6 @@
 //! Cross checks between sections: one clear error each, with its place.
 
+mod cells;
 mod circuit;
 mod device;
 mod feed;
@@ -28,6 +29,7 @@ pub(super) fn all(rows: &Rows, problems: &mut Problems) {
     source(rows, problems);
     bank(rows, problems);
     load(rows, problems);
+    cells::check(rows, problems);
 }
 
 fn source(rows: &Rows, problems: &mut Problems) {

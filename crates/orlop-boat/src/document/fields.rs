@@ -33,6 +33,8 @@ pub(super) struct Field {
 pub(super) enum Need {
     Required,
     Optional,
+    /// Required where this other key is not there.
+    Unless(&'static str),
     /// What counts when the key is not there, written as an example is.
     Default(&'static str),
 }
@@ -107,6 +109,9 @@ pub(super) enum Target {
     Feeder,
     /// What has a negative or is metal: a ground, a bank, a panel, a source, a load.
     Ground,
+    Bank,
+    Cell,
+    Delivered,
 }
 
 impl Target {
@@ -121,6 +126,9 @@ impl Target {
             Self::Converter | Self::Charging => &["source"],
             Self::Feeder => &["bank", "panel", "source"],
             Self::Ground => &["ground", "bank", "panel", "source", "load"],
+            Self::Bank => &["bank"],
+            Self::Cell => &["cell"],
+            Self::Delivered => &["delivered"],
         }
     }
     /// In words, with the article.
@@ -135,6 +143,9 @@ impl Target {
             Self::Charging => "a source of the kind alternator, solar or charger",
             Self::Feeder => "a bank, a panel or a converter",
             Self::Ground => "a ground, a bank, a panel, a source or a load",
+            Self::Bank => "a bank",
+            Self::Cell => "a kind of cell",
+            Self::Delivered => "a delivered cell",
         }
     }
 }
@@ -145,6 +156,17 @@ pub(super) const fn must(key: &'static str, what: What, example: &'static str, d
 
 pub(super) const fn may(key: &'static str, what: What, example: &'static str, doc: &'static str) -> Field {
     Field { key, what, need: Need::Optional, doc, example }
+}
+
+/// Required where another key is not there.
+pub(super) const fn unless(
+    other: &'static str,
+    key: &'static str,
+    what: What,
+    example: &'static str,
+    doc: &'static str,
+) -> Field {
+    Field { key, what, need: Need::Unless(other), doc, example }
 }
 
 pub(super) const fn or(key: &'static str, what: What, default: &'static str, doc: &'static str) -> Field {

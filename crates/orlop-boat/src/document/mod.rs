@@ -9,6 +9,7 @@
 //! assert_eq!((first.line, first.column), (2, 2));
 //! ```
 
+mod bank;
 mod build;
 mod check;
 mod fields;

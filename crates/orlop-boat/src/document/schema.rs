@@ -52,6 +52,15 @@ fn of_section(section: &Section) -> Value {
         "required": required,
         "additionalProperties": false,
     });
+    // Keys that another key may stand for: that one, or all of them.
+    let unless = |f: &Field| match f.need {
+        Need::Unless(other) => Some(other),
+        _ => None,
+    };
+    if let Some(other) = section.fields.iter().find_map(unless) {
+        let all: Vec<_> = section.fields.iter().filter(|f| unless(f) == Some(other)).map(|f| f.key).collect();
+        one["anyOf"] = json!([{ "required": [other] }, { "required": all }]);
+    }
     if section.name == "circuit" {
         one["oneOf"] = FEEDS.iter().map(|key| json!({ "required": [key] })).collect();
     }
@@ -117,7 +126,7 @@ fn of_field(field: &Field) -> Value {
     value["description"] = field.doc.into();
     match field.need {
         Need::Default(_) => value["default"] = example(field),
-        Need::Optional | Need::Required => value["examples"] = json!([example(field)]),
+        Need::Optional | Need::Required | Need::Unless(_) => value["examples"] = json!([example(field)]),
     }
     value
 }

@@ -168,9 +168,13 @@ fn row(section: &'static Section, id: &str, at: &Span, entries: &[Entry], proble
         }
         match field.need {
             Need::Optional => {}
-            Need::Required => {
+            Need::Unless(other) if row.given(other) => {}
+            Need::Required | Need::Unless(_) => {
                 let what = format!("{} has no {}", row.title(), field.key);
-                let hint = format!("add {} = {}", field.key, field.in_file(field.example));
+                let mut hint = format!("add {} = {}", field.key, field.in_file(field.example));
+                if let Need::Unless(other) = field.need {
+                    hint.push_str(&format!(", or give its {other}"));
+                }
                 problems.add(
                     at,
                     row.address(field.key),

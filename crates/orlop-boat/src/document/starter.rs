@@ -38,6 +38,12 @@ pub fn starter(name: &str) -> String {
             }
         }
     }
+    for (kind, id) in SPARE {
+        let Some(section) = section(kind) else { continue };
+        let _ = writeln!(out, "\n# {}\n# {}\n", "-".repeat(78), wrap(section.doc));
+        let _ = writeln!(out, "# [{kind}.{id}]");
+        explained(&mut out, section, &[], name);
+    }
     out
 }
 
@@ -103,6 +109,9 @@ const HEAD: &str = r##"# A boat file. It describes a small 12 V boat; change it 
 #
 # What you need: the labels of your equipment, a tape measure, and an hour.
 "##;
+
+/// Sections that this boat does not use, shown behind a `#`, each with an id for its example.
+const SPARE: &[(&str, &str)] = &[("cell", "LFP230"), ("delivered", "D01"), ("threshold", "ALARM_LOW")];
 
 const BOAT: &[Thing] = &[
     (

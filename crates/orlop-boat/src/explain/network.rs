@@ -4,7 +4,7 @@ use crate::design::Design;
 use crate::network::DropPart;
 use orlop::working::Step;
 use orlop::{Error, Recorder};
-use orlop_units::{Quantity, show};
+use orlop_units::{Quantity, Voltage, show};
 
 /// The way to a load in the case of its lowest voltage, step by step.
 pub(super) fn voltage(design: &Design, id: &str, rec: &mut impl Recorder) {
@@ -39,7 +39,7 @@ pub(super) fn voltage(design: &Design, id: &str, rec: &mut impl Recorder) {
                         DropPart::Joints => "I R, two lugs on each leg at their highest",
                         DropPart::Switch => "I R, as stated",
                     })
-                    .input("left behind it", s.left);
+                    .input("left behind it", millivolts(s.left));
             match case {
                 Some(c) if s.part == DropPart::Conductor => step
                     .input("I, all runs", c.currents[s.circuit])
@@ -49,7 +49,7 @@ pub(super) fn voltage(design: &Design, id: &str, rec: &mut impl Recorder) {
         });
     }
     rec.step(|| {
-        let step = Step::new(format!("Voltage at load {id}"), "U", w.at_load).formula(
+        let step = Step::new(format!("Voltage at load {id}"), "U", millivolts(w.at_load)).formula(
             "every load of the case at the voltage that it really gets, all conductors at their temperatures",
         );
         let rounds = case.map_or(0, |c| c.rounds);
@@ -59,6 +59,11 @@ pub(super) fn voltage(design: &Design, id: &str, rec: &mut impl Recorder) {
             None => step,
         }
     });
+}
+
+/// Volts to the millivolt: what is left of 24 V after a drop of 40 mV.
+fn millivolts(volts: Voltage) -> String {
+    format!("{:.3} V", volts.si())
 }
 
 /// Fault currents at a node; of a circuit, at its far end and through its device.
@@ -74,12 +79,11 @@ pub(super) fn fault(design: &Design, address: &str, rec: &mut impl Recorder) -> 
     network.faults.fault_at_recorded(node, &mut *rec)?;
     if let Some(device) = at.map(|at| &network.devices[at]) {
         rec.step(|| {
-            let text = |c: Option<orlop_units::Current>| c.map_or_else(|| "not known".into(), show);
             Step::new("Through the device of one run", "I", device.through.to_string())
                 .formula(
                     "least: a fault at the far end, its own resistance counted; most: a fault at its terminals, its own resistance left out",
                 )
-                .input("back-feed, at most", text(device.back.filter(|b| b.si() > 0.0)))
+                .input("back-feed, at most", device.back.map_or_else(|| "none".into(), show))
         });
     }
     Ok(())

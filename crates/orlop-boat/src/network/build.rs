@@ -201,8 +201,10 @@ pub(crate) fn faults(boat: &Boat, tree: &FeedTree, nodes: &Nodes, wires: &[Wire]
     branches(boat, nodes, wires, &mut net, Wire::bounds)?;
     converters(boat, &mut net, None)?;
     for source in chargers(boat) {
-        let output = boat.banks.first().map_or(boat.nominal, |b| b.highest);
-        charger(source, output, false, &mut net)?;
+        let circuit =
+            boat.circuits.iter().find(|c| matches!(&c.feeds, Feeds::Source(id) if *id == source.id));
+        let supply = circuit.and_then(|c| tree.supply(&c.id));
+        charger(source, supply.map_or(boat.nominal, |s| s.highest), false, &mut net)?;
     }
     for (at, circuit) in boat.circuits.iter().enumerate() {
         let Some(supply) = tree.supply(&circuit.id) else { continue };

@@ -20,7 +20,7 @@ pub(crate) use settle::settle;
 use crate::design::{Design, LoadResult, Method};
 use crate::model::Boat;
 use crate::network::BoatNetwork;
-use crate::{check, demand, route};
+use crate::{bank, check, demand, route};
 use orlop::Error;
 use std::sync::Arc;
 
@@ -64,11 +64,14 @@ pub fn size_staged(boat: &Boat, method: Method, done: &mut dyn FnMut(&'static st
         envelope.loads.iter().map(|path| settled.load(&envelope, path, &network, boat)).collect();
     let (own, rounds) = (settled.own_judgements(&envelope), settled.rounds);
     drop(envelope);
+    let bank = bank::work_out(boat, &demand);
+    done("banks");
     let boat = Arc::new(boat.clone());
     let mut design = Design {
         boat,
         routes,
         demand,
+        bank,
         circuits,
         loads,
         network,

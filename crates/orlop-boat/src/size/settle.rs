@@ -292,6 +292,11 @@ impl Settled {
         Ok(self)
     }
 
+    /// Kilograms of all conductors.
+    pub fn mass(&self, envelope: &Envelope) -> f64 {
+        self.circuits(envelope).iter().map(|c| c.mass.si()).sum()
+    }
+
     /// The circuits in the order of the file.
     pub fn circuits(&self, envelope: &Envelope) -> Vec<SizedCircuit> {
         envelope.segments.iter().zip(&self.sized).map(|(segment, s)| circuit(segment, s)).collect()

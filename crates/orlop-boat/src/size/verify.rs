@@ -4,7 +4,7 @@
 //! currents at the source's lowest voltage. The network then tells the fault current through each device, and the drop with every
 //! load at the voltage it really gets. Where that is more than was promised, sizing is done again with it; and where a device would
 //! let the one before it open, another family is tried first. What devices must break never falls, what a path may drop never
-//! rises, and a family is changed once, so this ends.
+//! rises, and a family is changed once, so this ends; then it is done once more from what the sizes so found really ask.
 
 use super::envelope::Envelope;
 use super::least::Candidates;
@@ -75,27 +75,49 @@ impl Ask<'_> {
         Ok(faults.into_iter().map(|f| f.through.high()).collect())
     }
 
+    /// Twice: from the envelope as it is, then from what the network of the sizes so found tells. The rough sizes that the first
+    /// begins with may ask for more than the last ones do; the lighter answer is taken, of two alike the second.
     fn verified<'e>(
         &self,
-        mut envelope: Envelope<'e>,
+        envelope: Envelope<'e>,
         method: Method,
     ) -> Result<(Envelope<'e>, Settled, LowCases), Error> {
         let asked: Vec<f64> = envelope.loads.iter().map(|l| l.permitted).collect();
-        let mut tries = vec![0; asked.len()];
-        let mut swapped = vec![false; envelope.segments.len()];
         let mut candidates: Option<Candidates> = None;
+        let mut swapped = vec![false; envelope.segments.len()];
+        let first = self.rounds(envelope, method, &asked, &mut candidates, &mut swapped)?;
+        let mut eased = first.0.clone();
+        eased.breaks = self.breaks(&first.0, &first.1)?;
+        eased.loads.iter_mut().zip(&asked).for_each(|(path, asked)| path.permitted = *asked);
+        if eased.told() == first.0.told() {
+            return Ok(first);
+        }
+        let second = self.rounds(eased, method, &asked, &mut candidates, &mut swapped)?;
+        let lighter = meets(second.1.mass(&second.0), Sense::AtMost, first.1.mass(&first.0));
+        Ok(if lighter { second } else { first })
+    }
+
+    fn rounds<'e>(
+        &self,
+        mut envelope: Envelope<'e>,
+        method: Method,
+        asked: &[f64],
+        candidates: &mut Option<Candidates>,
+        swapped: &mut [bool],
+    ) -> Result<(Envelope<'e>, Settled, LowCases), Error> {
+        let mut tries = vec![0; asked.len()];
         let mut pass = 1;
         loop {
             if method == Method::LeastCopper {
-                candidates = Some(Candidates::again(&envelope, candidates.as_ref())?);
+                *candidates = Some(Candidates::again(&envelope, candidates.as_ref())?);
             }
             let settled = settle_among(&envelope, candidates.as_ref())?;
             let low = LowCases::of(self.boat, self.routes, self.demand, &settled.circuits(&envelope))?;
             let found = self.breaks(&envelope, &settled)?;
             let more = raise(&mut envelope.breaks, &found);
-            let less = tighten(&mut envelope, &settled, &low, &asked, &mut tries, self.boat);
+            let less = tighten(&mut envelope, &settled, &low, asked, &mut tries, self.boat);
             let again = more || less;
-            let again = again || self.prefer_selective(&mut envelope, &settled, &mut swapped)?;
+            let again = again || self.prefer_selective(&mut envelope, &settled, swapped)?;
             if !again || pass >= MOST_PASSES {
                 return Ok((envelope, settled, low));
             }

@@ -79,6 +79,7 @@ pub fn bank(id: &str) -> Bank {
         strings: 1,
         string_low: None,
         string_high: None,
+        build: None,
     }
 }
 

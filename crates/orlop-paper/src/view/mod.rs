@@ -3,12 +3,14 @@
 //! The HTML, the drawings and the JSON all come from one [`View`]. Physical values are text with printed units;
 //! the few plain numbers are shares that drawings need.
 
+mod bank;
 mod convert;
 mod field;
 mod ground;
 mod network;
 mod tree;
 
+pub use bank::{Bank, PackDrawing, Rung, ShareRow, Slot};
 pub use convert::{sheet, survey_report, view};
 pub use field::{Sheet, SheetGroup, SheetLine, SheetRule, SurveyItem, SurveyNote, SurveyReport};
 pub use ground::{Ground, GroundKind, GroundLine, GroundLink, GroundPath, GroundRow};
@@ -52,6 +54,8 @@ pub struct View {
     pub scenarios: Vec<Scenario>,
     /// Volts, fault currents, coordination: the boat as one network.
     pub network: Network,
+    /// Banks that are built from cells.
+    pub banks: Vec<Bank>,
     /// Cable ways.
     pub trunks: Vec<Trunk>,
     /// Where spaces, trunks and places are.

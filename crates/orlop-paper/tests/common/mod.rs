@@ -87,6 +87,7 @@ pub fn empty(boat: &str) -> View {
         loads: vec![],
         scenarios: vec![],
         network: Network::default(),
+        banks: vec![],
         trunks: vec![],
         plan: Plan::default(),
         ground: None,

@@ -10,12 +10,13 @@ use crate::errors::{OrRaise, raise};
 use crate::html::sheet;
 use crate::range::Range;
 use crate::run::run;
+use crate::table::Table;
 use orlop::Error;
 use orlop::cell::{FaultConditions, Method};
-use orlop::pack::{self, Failure, Order};
+use orlop::pack::{self, Failure, Order, Prices};
 use orlop_units::show;
 use pyo3::prelude::*;
-use pyo3::types::PyTuple;
+use pyo3::types::{PyBool, PyDict, PyTuple};
 
 /// Cells in a row and side by side, and which comes first.
 ///
@@ -91,6 +92,26 @@ fn conditions(
         highest_voltage: asked.optional("highest_voltage", highest_voltage)?,
         lowest_voltage: asked.optional("lowest_voltage", lowest_voltage)?,
     })
+}
+
+/// Prices of parts by name; what is not named costs nothing.
+fn prices_of(given: &Bound<'_, PyDict>) -> PyResult<Prices> {
+    const NAMES: [&str; 6] = ["cell", "manager", "disconnect", "fuse", "shunt", "link"];
+    let py = given.py();
+    let expected = format!("numbers for some of {}", NAMES.join(", "));
+    let mut found = [0.0; 6];
+    for (name, price) in given {
+        let name = convert::text(&name, "prices", &expected)?;
+        let refused = |got: String| raise(py, &Error::input("prices", got, expected.as_str()));
+        let at = NAMES.iter().position(|n| *n == name).ok_or_else(|| refused(format!("'{name}'")))?;
+        let bare = if price.is_instance_of::<PyBool>() { None } else { price.extract::<f64>().ok() };
+        found[at] = match bare {
+            Some(number) => number,
+            None => return Err(refused(format!("{name}: {}", convert::short(&price)?))),
+        };
+    }
+    let [cell, manager, disconnect, fuse, shunt, link] = found;
+    Ok(Prices { cell, manager, disconnect, fuse, shunt, link })
 }
 
 #[pymethods]
@@ -319,6 +340,28 @@ impl Pack {
     /// What is left after one manager has opened for good.
     fn without_one_manager(slf: &Bound<'_, Self>) -> PyResult<Remains> {
         Self::after(slf, &"manager".into_pyobject(slf.py())?.into_any(), None, None, None)
+    }
+
+    /// The same cells tied both ways, side by side: parts, cost, and the capacity left after each failure.
+    ///
+    /// Parameters
+    /// ----------
+    /// prices : dict, optional
+    ///     What a ``cell``, ``manager``, ``disconnect``, ``fuse``, ``shunt`` and ``link`` cost; what is not named costs nothing.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> pack = orlop.Pack(orlop.Cell("lfp", capacity="230 Ah"), series=8, parallel=2, order="parallel-first")
+    /// >>> for row in pack.both_orders().to_dicts():
+    /// ...     print(row["order"], row["managers"], row["after_manager_percent"])
+    /// parallel-first 1 0.0
+    /// series-first 2 50.0
+    #[pyo3(signature = (*, prices=None))]
+    fn both_orders(&self, py: Python<'_>, prices: Option<&Bound<'_, PyDict>>) -> PyResult<Table> {
+        let prices = prices.map(prices_of).transpose()?;
+        let variants = run(py, || self.inner.both_orders(None, prices))?;
+        Ok(pack::orders_table(&variants).into())
     }
 
     /// The pack over time: cells, links and managers, step by step.

@@ -8,6 +8,8 @@ use orlop_units::{Quantity, Temperature, amperes, coulombs, joules, ohms, second
 struct State {
     care: Care,
     cells: Vec<String>,
+    #[serde(default)]
+    told: Vec<String>,
     sign: String,
     positive: bool,
     gap_count: u64,
@@ -17,7 +19,7 @@ struct State {
     bits: Vec<u64>,
 }
 
-pub fn write(log: &Log, cells: &[String]) -> Vec<u8> {
+pub fn write(log: &Log, cells: &[String], told: &[String]) -> Vec<u8> {
     let mut n: Vec<f64> = Vec::new();
     let none = f64::NAN;
     n.extend([
@@ -45,6 +47,7 @@ pub fn write(log: &Log, cells: &[String]) -> Vec<u8> {
     let state = State {
         care: log.care,
         cells: cells.to_vec(),
+        told: told.to_vec(),
         sign: log.sign_known_by.clone(),
         positive: log.discharge_positive,
         gap_count: log.gap_count,
@@ -55,7 +58,7 @@ pub fn write(log: &Log, cells: &[String]) -> Vec<u8> {
     serde_json::to_vec(&state).unwrap_or_default()
 }
 
-pub fn read(bytes: &[u8]) -> Result<(Log, Vec<String>), Error> {
+pub fn read(bytes: &[u8]) -> Result<(Log, Vec<String>, Vec<String>), Error> {
     let broken = || Error::input("pickle", "bytes that are no log", "what DischargeLog was pickled to");
     let state: State = serde_json::from_slice(bytes).map_err(|_| broken())?;
     let cells = state.cells.len();
@@ -125,5 +128,5 @@ pub fn read(bytes: &[u8]) -> Result<(Log, Vec<String>), Error> {
         course,
         care: state.care,
     };
-    Ok((log, state.cells))
+    Ok((log, state.cells, state.told))
 }

@@ -7,6 +7,8 @@
 use super::ageing::{Decides, StatedLife};
 use crate::error::{Error, not_negative, positive};
 use crate::source::{Citation, Confidence};
+use crate::table::ColumnType::{Integer, Number as Plain, Text};
+use crate::table::{Cell, Schema, Table, schema};
 use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Energy, Number, Quantity, Time, show, significant};
 
@@ -139,6 +141,34 @@ impl Choice {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         Ok(Cost { life, decides, cycles_a_year, sets: sets as u32, total, per_kilowatt_hour: per })
     }
+}
+
+const COSTS: Schema = schema!("life_cost", "one row per bank that may be bought", [
+    "choice": Text, "name";
+    "life_years": Plain, "how long one set lasts";
+    "decides": Text, "what ends it";
+    "cycles_a_year": Plain, "cycles of its usable energy";
+    "sets": Integer, "sets bought until the horizon";
+    "total": Plain, "their cost";
+    "per_kilowatt_hour": Plain, "cost of a delivered kilowatt-hour";
+]);
+
+/// Costs of choices by name, one row each.
+#[must_use]
+pub fn cost_table(costs: &[(&str, &Cost)]) -> Table {
+    let mut table = Table::new(&COSTS);
+    for (name, cost) in costs {
+        table.push([
+            Cell::from(*name),
+            (cost.life.si() / YEAR_S).into(),
+            cost.decides.word().into(),
+            cost.cycles_a_year.into(),
+            Cell::Integer(cost.sets.into()),
+            cost.total.into(),
+            cost.per_kilowatt_hour.into(),
+        ]);
+    }
+    table
 }
 
 /// Sets bought from now until the horizon; one that lasts just until then needs no successor.

@@ -127,7 +127,7 @@ pub struct CircuitQuestion {
 }
 
 /// Longest time within which a device must open on a fault at the far end.
-pub(super) fn clear_within() -> Time {
+pub(in crate::circuit) fn clear_within() -> Time {
     seconds(5.0)
 }
 

@@ -37,5 +37,5 @@ pub use share::{
 pub(crate) use topology::COMMON_CAUSE;
 pub use topology::{
     ClosingWindow, Equalising, Failure, Loss, Order, Pack, PackFault, PackResistance, Parts, Prices, Remains,
-    Variant, capacity_of,
+    Variant, capacity_of, orders_table,
 };

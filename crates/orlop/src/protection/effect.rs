@@ -35,6 +35,17 @@ impl FarEnd {
         Ok(amperes(emf / (others + run * self.conductor.resistance_per_length(self.temperature).si())))
     }
 
+    /// What gives the far end a fault current: the next larger conductor and the first that is enough, each with what a short then
+    /// draws, and the largest resistance of a battery near the load that would do.
+    ///
+    /// # Errors
+    /// As [`FarEnd::fault`].
+    pub fn remedies(&self, at_least: Current) -> Result<Vec<Remedy>, Error> {
+        let mut told = larger(self, at_least)?;
+        told.push(Remedy::LocalBattery { at_most: ohms(self.emf.si() / at_least.si()), gives: at_least });
+        Ok(told)
+    }
+
     fn with(&self, conductor: Conductor) -> Self {
         Self { conductor, ..self.clone() }
     }
@@ -80,8 +91,7 @@ pub fn remedies_in_numbers(
     let mut told = Vec::new();
     let wanted = none.remedies().iter().filter_map(more_current).reduce(Current::min);
     if let (Some(far), Some(at_least)) = (far, wanted) {
-        told.extend(larger(far, at_least)?);
-        told.push(Remedy::LocalBattery { at_most: ohms(far.emf.si() / at_least.si()), gives: at_least });
+        told.extend(far.remedies(at_least)?);
     }
     for family in families().iter().filter(|f| !preferred.contains(&f.id)) {
         if let Ok(choice) = choose(need, std::slice::from_ref(&family.id)) {

@@ -3,6 +3,7 @@
 //! | question | where |
 //! |---|---|
 //! | how far is a measured value to be trusted, and what drives that | [`uncertainty`] |
+//! | what does this log file hold, in which columns and units | [`log_file`] |
 //! | what capacity did this discharge show, or is it a lower bound only | [`capacity`] |
 //! | has it changed over the years, where does that lead | [`follow`] |
 //! | what do drops, pulses and leaks say about cells, joints and insulation | [`resistance`] |
@@ -12,5 +13,6 @@
 
 pub mod capacity;
 pub mod follow;
+pub mod log_file;
 pub mod resistance;
 pub mod uncertainty;

@@ -63,7 +63,11 @@ fn group(design: &Design, t: &Test) -> String {
 
 fn line(t: &Test, what: String, switch_on: String) -> SheetLine {
     let shown = |q: &AnyQuantity| {
-        if q.kind == orlop_units::Kind::Voltage && q.si.abs() < 1.0 { pretty::lost(q.si) } else { pretty::any(q) }
+        if q.kind == orlop_units::Kind::Voltage && q.si.abs() < 1.0 {
+            pretty::lost(q.si)
+        } else {
+            pretty::any(q)
+        }
     };
     SheetLine {
         number: t.number,

@@ -1,5 +1,6 @@
 //! From a design to the report.
 
+mod bank;
 mod checks;
 mod circuits;
 mod field;
@@ -55,6 +56,7 @@ pub fn view(design: &Design, date: Option<String>) -> View {
         loads: loads::loads(design),
         scenarios: loads::scenarios(design),
         network: network::network(design),
+        banks: bank::banks(design),
         trunks: routes::trunks(design),
         plan: routes::plan(&design.boat),
         ground: ground::ground(design),

@@ -1,8 +1,9 @@
 //! `device-exists`, and every criterion of the device that does.
 
+use crate::circuit::question::clear_within;
 use crate::circuit::{CircuitQuestion, Evaluation};
 use crate::judgement::{Judgement, Severity, Verdict};
-use crate::protection::{self, NoDevice, Refusal, Remedy};
+use crate::protection::{self, Device, FarEnd, NoDevice, Refusal, Remedy, remedies_in_numbers};
 use orlop_units::{Current, show};
 
 const RULE: &str = "device-exists";
@@ -18,11 +19,12 @@ pub(super) fn judge(q: &CircuitQuestion, e: &Evaluation) -> Vec<Judgement> {
         )];
     }
     match &e.device {
-        Err(none) => vec![exists(Verdict::Fail).what(reasons(q, none)).to_do(remedies(q, none))],
+        Err(none) => vec![exists(Verdict::Fail).what(reasons(q, none)).to_do(remedies(q, e, none))],
         Ok(None) => vec![exists(Verdict::NotTested).what("no family of devices was given to choose from")],
         Ok(Some(device)) => e
             .need(q)
             .and_then(|need| protection::judge("", device, &need))
+            .map(|all| all.into_iter().map(|j| in_numbers(q, e, device, j)).collect())
             .unwrap_or_else(|error| vec![exists(Verdict::Undecided).what(error.to_string())]),
     }
 }
@@ -43,8 +45,11 @@ fn reasons(q: &CircuitQuestion, none: &NoDevice) -> String {
 }
 
 /// A source that limits its own current gives no more through a larger conductor.
-fn remedies(q: &CircuitQuestion, none: &NoDevice) -> String {
-    let all = none.remedies();
+fn remedies(q: &CircuitQuestion, e: &Evaluation, none: &NoDevice) -> String {
+    let numbers =
+        e.need(q).and_then(|need| remedies_in_numbers(none, &need, &q.families, far_end(q, e).as_ref()));
+    let all =
+        if q.supply.limit.is_some() { none.remedies() } else { numbers.unwrap_or_else(|_| none.remedies()) };
     let wanted = all.iter().filter_map(|r| match r {
         Remedy::MoreFaultCurrent { at_least, .. } => Some(*at_least),
         _ => None,
@@ -54,6 +59,36 @@ fn remedies(q: &CircuitQuestion, none: &NoDevice) -> String {
             "feed it from a source that delivers {} or more into a fault (the bank itself, or a larger converter); a larger conductor does not help here",
             show(least)
         ),
-        _ => all.iter().map(ToString::to_string).collect::<Vec<_>>().join("; or "),
+        _ => sentence(&all),
+    }
+}
+
+fn sentence(all: &[Remedy]) -> String {
+    all.iter().map(ToString::to_string).collect::<Vec<_>>().join("; or ")
+}
+
+/// The circuit as a short at its far end sees it; none behind a source that limits its current, or of which no fault current is known.
+fn far_end(q: &CircuitQuestion, e: &Evaluation) -> Option<FarEnd> {
+    let low = q.supply.fault.low().filter(|_| q.supply.limit.is_none())?;
+    Some(FarEnd {
+        emf: q.supply.lowest,
+        others: q.supply.lowest / low + q.joints + q.extra,
+        conductor: e.conductor.clone(),
+        run: q.run,
+        temperature: q.insulation,
+    })
+}
+
+/// A device that does not clear: what would make it, in numbers.
+fn in_numbers(q: &CircuitQuestion, e: &Evaluation, device: &Device, judgement: Judgement) -> Judgement {
+    if judgement.rule != "device-clears" || judgement.verdict != Verdict::Fail {
+        return judgement;
+    }
+    let wanted = device.opens_within(clear_within());
+    match far_end(q, e).zip(wanted).and_then(|(far, wanted)| far.remedies(wanted).ok()) {
+        Some(told) => {
+            judgement.to_do(format!("{}; or a smaller rating where it carries the load", sentence(&told)))
+        }
+        None => judgement,
     }
 }

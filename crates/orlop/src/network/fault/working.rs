@@ -7,7 +7,7 @@ use crate::network::Network;
 use crate::range::Range;
 use crate::source::{Citation, Confidence};
 use crate::working::{Recorder, Step};
-use orlop_units::{Current, show};
+use orlop_units::{Current, Quantity, amperes, show};
 
 /// Where the formula comes from.
 pub(crate) const THEVENIN: Citation = Citation::fixed(
@@ -103,12 +103,20 @@ fn end(level: &FaultLevel, high: bool, rec: &mut impl Recorder) {
                 .source(&THEVENIN)
         });
     }
-    for c in &level.contributions {
-        rec.step(|| contribution(c, side, if high { c.upper } else { c.lower }));
+    let of = |c: &Contribution| if high { c.upper } else { c.lower };
+    for c in level.contributions.iter().filter(|c| of(c).is_none_or(|i| i.si() > 0.0)) {
+        rec.step(|| contribution(c, side, of(c)));
     }
+    let total = pick(level.total, high);
+    let sum: f64 = level.contributions.iter().filter_map(|c| of(c).map(Quantity::si)).sum();
     rec.step(|| {
-        Step::new(format!("{side} bound at {}", level.node), "I", text(pick(level.total, high)))
-            .formula("sum of all that feed it")
+        let step = Step::new(format!("{side} bound at {}", level.node), "I", text(total));
+        match total {
+            Some(total) if total.si() < sum * (1.0 - 1e-9) => step
+                .formula("less than the sum: what flows with every motor and limited source an ideal one of its highest voltage")
+                .input("sum of all that feed it", amperes(sum)),
+            _ => step.formula("sum of all that feed it"),
+        }
     });
 }
 

@@ -19,6 +19,6 @@ mod skyline;
 mod solve;
 mod stairs;
 
-pub use feed::{FeedRun, FeedSizes, FeedTree, ListedSize, Objective, Offer};
+pub use feed::{BoughtDrum, Drum, FeedRun, FeedSizes, FeedTree, ListedSize, Objective, Offer, Purchase};
 pub use optimum::{FrontierPoint, Optimum, ShadowPrice, Taken};
 pub use problem::{Choice, Dimension, Effort, LeastCopper, Segment};

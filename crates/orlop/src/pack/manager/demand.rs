@@ -52,6 +52,17 @@ impl Manager {
     pub fn with_peak(self, peak: Current, time: Time) -> Result<Self, Error> {
         Ok(Self { peak: Some(short(peak, time, self.continuous)?), ..self })
     }
+
+    /// What it carries for ever.
+    #[must_use]
+    pub fn continuous(&self) -> Current {
+        self.continuous
+    }
+    /// What it carries for a short time, and how long, where that is stated.
+    #[must_use]
+    pub fn peak(&self) -> Option<(Current, Time)> {
+        self.peak
+    }
 }
 
 impl Demand {

@@ -7,6 +7,7 @@
 mod ladder;
 mod lead;
 mod rung;
+mod tabulate;
 
 pub use ladder::Ladder;
 pub use lead::Discharge;

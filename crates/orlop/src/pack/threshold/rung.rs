@@ -119,6 +119,11 @@ impl Rung {
     pub fn setting(&self) -> Voltage {
         self.setting
     }
+    /// Cells in series that it reads.
+    #[must_use]
+    pub fn cells(&self) -> u32 {
+        self.cells
+    }
     /// Its setting over the cells it reads.
     #[must_use]
     pub fn per_cell(&self) -> Voltage {

@@ -7,6 +7,7 @@ mod model;
 mod order;
 mod remains;
 mod resistance;
+mod tabulate;
 
 pub(crate) use compare::COMMON_CAUSE;
 pub use compare::{Loss, Parts, Prices, Variant};
@@ -16,3 +17,4 @@ pub use model::{Pack, capacity_of};
 pub use order::Order;
 pub use remains::{Failure, Remains};
 pub use resistance::PackResistance;
+pub use tabulate::orders_table;

@@ -6,7 +6,7 @@ use crate::cell::ageing::{AgeingModel, Cycling, Storage};
 use crate::error::{Error, positive};
 use crate::range::Range;
 use crate::solve::{bracketed, normal_quantile};
-use orlop_units::{Charge, Fraction, Quantity, Time, seconds, show};
+use orlop_units::{Charge, Fraction, Quantity, Time, seconds};
 
 /// How far a published model may be off for these cells, as a standard deviation of its factor: models differ by a factor of four on
 /// the same question.
@@ -158,10 +158,14 @@ impl Forecast {
                 year(high, "no known date")
             ),
         };
-        format!(
-            "between {} and {} by tests and models together; {tests}",
-            year(self.band.low(), "an unknown date"),
-            year(self.band.high(), &format!("more than {}", show(seconds(LONGEST_YEARS * YEAR_S))))
-        )
+        let band = match (self.band.low(), self.band.high()) {
+            (None, None) => format!("not within {LONGEST_YEARS} years"),
+            (low, high) => format!(
+                "between {} and {}",
+                year(low, "an unknown date"),
+                year(high, &format!("more than {LONGEST_YEARS} years"))
+            ),
+        };
+        format!("{band} by tests and models together; {tests}")
     }
 }

@@ -5,7 +5,7 @@ use crate::error::Error;
 use crate::proving::uncertainty::{Budget, Relation};
 use crate::range::Range;
 use crate::solve::{LeastSquares, chi_squared_tail, normal_quantile};
-use orlop_units::{Charge, Fraction, Quantity, Time, coulombs, show, significant};
+use orlop_units::{Charge, Fraction, Quantity, Time, coulombs, seconds, show, significant};
 
 /// One capacity test with its date.
 #[derive(Clone, Debug, PartialEq)]
@@ -180,15 +180,22 @@ impl Tests {
 }
 
 impl Trend {
+    /// The line at a time, with half of its interval.
+    #[must_use]
+    pub fn at(&self, time: Time) -> (Charge, Charge) {
+        let [c00, c01, c11] = self.cofactors;
+        let t = time.si() / YEAR_S;
+        let half = self.interval_factor * (c00 + 2.0 * t * c01 + t * t * c11).max(0.0).sqrt();
+        (coulombs(self.start.si() + t * self.per_year.si()), coulombs(half))
+    }
+
     /// When the line falls to a capacity: the range of times by the interval of the line. A bound is none where it lies beyond a
     /// hundred years or never comes.
     #[must_use]
     pub fn reaches(&self, capacity: Charge) -> Range<Time> {
-        let [c00, c01, c11] = self.cofactors;
-        years_inside(|t| {
-            let line = self.start.si() + t * self.per_year.si();
-            let half = self.interval_factor * (c00 + 2.0 * t * c01 + t * t * c11).max(0.0).sqrt();
-            (line - capacity.si()).abs() <= half
+        years_inside(|years| {
+            let (line, half) = self.at(seconds(years * YEAR_S));
+            (line.si() - capacity.si()).abs() <= half.si()
         })
     }
 

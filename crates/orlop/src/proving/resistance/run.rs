@@ -175,9 +175,10 @@ impl Run {
         let standard = cov(k, k).sqrt();
         let excess = over(k) / standard;
         let bad = excess > STANDS_OUT;
-        // With those that pull against it: what only their sum can show.
-        let twins: Vec<usize> =
-            (0..n).filter(|j| *j != k && cov(k, *j) / (standard * cov(*j, *j).sqrt()) < PULL).collect();
+        // With those that pull against it: what only their sum can show. One that stands out by itself explains itself.
+        let stands_out = |j: usize| over(j) > STANDS_OUT * cov(j, j).sqrt();
+        let pulls = |j: usize| cov(k, j) / (standard * cov(j, j).sqrt()) < PULL;
+        let twins: Vec<usize> = (0..n).filter(|j| *j != k && pulls(*j) && !stands_out(*j)).collect();
         let group: Vec<usize> = std::iter::once(k).chain(twins.iter().copied()).collect();
         let variance: f64 = group.iter().flat_map(|i| group.iter().map(move |j| cov(*i, *j))).sum();
         let sum: f64 = group.iter().map(|j| over(*j)).sum();

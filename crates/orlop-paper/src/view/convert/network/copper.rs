@@ -25,7 +25,9 @@ pub(super) fn copper(design: &Design) -> Option<Copper> {
                 .into()
         }
         Some(gap) if gap.si() <= NOTHING => {
-            "Proven: no choice among the sizes keeps every promise with less.".into()
+            "Proven: with these currents and temperatures, and the drops that the network left to each way, no other choice among \
+             the sizes weighs less."
+                .into()
         }
         Some(gap) => format!("At most {} above the least there can be.", mass(gap)),
     };

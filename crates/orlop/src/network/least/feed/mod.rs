@@ -1,11 +1,13 @@
 //! Least copper in a surveyor's words: runs with their currents and permitted drops, and the sizes to choose from.
 
 mod answer;
+mod drums;
 mod offer;
 mod pose;
 mod report;
 
 pub use answer::FeedSizes;
+pub use drums::{BoughtDrum, Drum, Purchase};
 pub use offer::{ListedSize, Offer};
 
 use crate::choice::choice;

@@ -1,0 +1,19 @@
+//! What a bank needs around its cells: thresholds, balance, manager, links, box, air, and what it costs over the years.
+
+mod air;
+mod answer;
+mod bench;
+mod cost;
+mod link;
+mod manager;
+mod place;
+mod threshold;
+
+pub use air::ventilation;
+pub use answer::BankAnswer;
+pub use bench::{balance, bench_charge};
+pub use cost::compare_life_cost;
+pub use link::{cell_link, clamp_force, fixture};
+pub use manager::{contactor_coil, judge_breaking, judge_manager, pre_charge, switch_temperature};
+pub use place::{box_heat, fit_box, heel_and_trim, judge_movement, restraint};
+pub use threshold::{ThresholdLadder, threshold_ladder};

@@ -1,0 +1,47 @@
+"""Is it what it should be, and does it stay so: tests of a bank and of its joints, followed over years.
+
+| question | where |
+|---|---|
+| what does this log of a discharge show | `DischargeLog`, `DischargeLog.read` |
+| what capacity is that, how sure, or is it a lower bound only | `DischargeLog.capacity_test`, `CapacityTest` |
+| a value with its causes of error, and what two of them have in common | `Measured` |
+| how healthy is the bank, how fast does it fade, when to test again | `TestHistory`, `Forecast` |
+| what is the resistance of a battery or cell | `pulse_resistance` |
+| how bad is a joint; which part of a run is | `judge_joint`, `find_bad_part` |
+| how well is the system insulated from the hull; what does it draw at rest | `judge_leakage`, `judge_drain` |
+
+All of them are names of `orlop` itself, too.
+
+Example:
+    >>> import orlop.proving
+    >>> orlop.proving.pulse_resistance(first=("13.20 V", "0 A"), second=("12.85 V", "100 A"), volt_noise="5 mV")
+    Measured(3.5 mohm +- 139 uohm (95 %))
+"""
+
+from __future__ import annotations
+
+from orlop._orlop import (
+    CapacityTest,
+    DischargeLog,
+    Forecast,
+    Measured,
+    TestHistory,
+    find_bad_part,
+    judge_drain,
+    judge_joint,
+    judge_leakage,
+    pulse_resistance,
+)
+
+__all__ = [
+    "CapacityTest",
+    "DischargeLog",
+    "Forecast",
+    "Measured",
+    "TestHistory",
+    "find_bad_part",
+    "judge_drain",
+    "judge_joint",
+    "judge_leakage",
+    "pulse_resistance",
+]
