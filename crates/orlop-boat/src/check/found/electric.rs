@@ -107,8 +107,10 @@ pub(crate) fn meant_at_rest(design: &Design) -> Current {
     let always = |l: &Load| !l.hours.is_empty() && l.hours.iter().all(|(_, h)| *h >= day);
     let live = |l: &Load| {
         let fed = |c: &&crate::model::Circuit| matches!(&c.feeds, Feeds::Loads(ids) if ids.contains(&l.id));
-        let panel = design.boat.circuits.iter().find(fed).and_then(|c| design.boat.panel(&c.from));
-        panel.is_none_or(|p| p.always_on)
+        // With everything off only the bank itself and panels that stay live give anything.
+        design.boat.circuits.iter().find(fed).is_some_and(|c| {
+            design.boat.bank(&c.from).is_some() || design.boat.panel(&c.from).is_some_and(|p| p.always_on)
+        })
     };
     let loads = design.boat.loads.iter().filter(|l| always(l) && live(l));
     let each = loads.filter_map(|l| design.demand.load(&l.id)).map(|d| d.nominal.si());
