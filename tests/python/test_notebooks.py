@@ -34,6 +34,12 @@ def test_there_are_notebooks() -> None:
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_it_is_kept_without_output(path: Path) -> None:
+    code = [cell for cell in nbformat.read(path, as_version=4).cells if cell.cell_type == "code"]
+    assert not [cell.id for cell in code if cell.outputs or cell.execution_count], "tools/notebooks.py --clear"
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_it_runs_and_shows_nothing_of_this_machine(path: Path, tool: ModuleType) -> None:
     notebook = tool.run(path)
     code = [cell for cell in notebook.cells if cell.cell_type == "code"]
