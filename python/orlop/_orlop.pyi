@@ -526,9 +526,9 @@ class Cell:
     def fault_current(
         self,
         *,
-        warmest: _Value,
-        coldest: _Value,
-        least_charge: _Value,
+        warmest: _Value | None = None,
+        coldest: _Value | None = None,
+        least_charge: _Value | None = None,
         highest_voltage: _Value | None = None,
         lowest_voltage: _Value | None = None,
     ) -> CellAnswer: ...
@@ -619,9 +619,9 @@ class Pack:
     def fault_current(
         self,
         *,
-        warmest: _Value,
-        coldest: _Value,
-        least_charge: _Value,
+        warmest: _Value | None = None,
+        coldest: _Value | None = None,
+        least_charge: _Value | None = None,
         highest_voltage: _Value | None = None,
         lowest_voltage: _Value | None = None,
     ) -> PackAnswer: ...
@@ -706,6 +706,8 @@ class Remains:
     def burden(self) -> float | None: ...
     @property
     def short_current(self) -> Range | None: ...
+    @property
+    def flags(self) -> tuple[str, ...]: ...
     @property
     def what(self) -> str: ...
     def __eq__(self, other: object, /) -> bool: ...
