@@ -1,5 +1,6 @@
 //! What was found on board: readings and statements of a boat file, and what each sort of them is.
 
+use crate::day::Day;
 use orlop::Severity;
 use orlop_units::{AnyQuantity, Current, Kind, TemperatureRise};
 
@@ -143,6 +144,21 @@ impl Item {
     }
 }
 
+/// A visit on board.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Visit {
+    /// The day; none where it is not stated.
+    pub date: Option<Day>,
+    /// Who surveyed.
+    pub by: String,
+    /// What was to be looked at, and what not.
+    pub scope: String,
+    /// Afloat or ashore, weather, shore lead, rest.
+    pub conditions: String,
+    /// Instruments, and when each was last checked.
+    pub instruments: String,
+}
+
 /// One reading or statement.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
@@ -158,6 +174,8 @@ pub struct Reading {
     pub value: Option<AnyQuantity>,
     /// Half the width of the interval that holds the true value with 95 %, in the base unit of the value.
     pub uncertainty: Option<f64>,
+    /// The part of that which differs when the same instrument reads again.
+    pub repeat: Option<f64>,
     /// The current at which it was read.
     pub current: Option<Current>,
     /// Rise over the cable at that current, for a joint.

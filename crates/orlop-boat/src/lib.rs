@@ -20,6 +20,7 @@
 
 pub mod bank;
 pub mod check;
+pub mod day;
 pub mod demand;
 pub mod design;
 pub mod document;

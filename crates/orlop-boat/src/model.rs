@@ -569,6 +569,8 @@ pub struct Boat {
     pub name: String,
     /// What kind of boat, in words.
     pub kind: String,
+    /// Hull or register number; empty where it is not stated.
+    pub hull: String,
     /// Found, designed, built.
     pub state: State,
     /// Nominal voltage, of which drops are a percentage.
@@ -621,6 +623,8 @@ pub struct Boat {
     pub grounds: Vec<Ground>,
     /// What joins grounds and negatives.
     pub bonds: Vec<Bond>,
+    /// The visit on which they were taken.
+    pub visit: crate::found::Visit,
     /// Readings and statements of what is there.
     pub found: Vec<crate::found::Reading>,
     /// Guesses in the file: address and what was written.

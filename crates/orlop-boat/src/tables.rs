@@ -15,6 +15,8 @@ mod bonding;
 mod network;
 mod survey;
 
+pub use survey::{RESURVEY, insurer_extract, resurvey};
+
 const CIRCUITS: Schema = schema!("circuits", "one row per circuit", [
     "id": Text, "id in the boat file";
     "name": Text, "name for people";
@@ -155,6 +157,7 @@ pub const SCHEMAS: &[Schema] = &[
     survey::FOUND,
     survey::SURVEY,
     survey::SURVEY_NOTES,
+    survey::EXTRACT,
     SOURCES,
 ];
 
@@ -186,6 +189,7 @@ pub fn table(design: &Design, name: &str) -> Result<Table, Error> {
         "found" => survey::found(design),
         "survey" => survey::survey(&crate::survey::of(design)),
         "survey_notes" => survey::notes(&crate::survey::of(design)),
+        "insurer_extract" => insurer_extract(&crate::survey::extract(design, None)),
         "sources" => sources(),
         other => {
             let names: Vec<_> = SCHEMAS.iter().map(|s| s.name).collect();

@@ -1,6 +1,7 @@
 //! The date on papers: given by the caller or the environment, never by the clock.
 
 use crate::Error;
+use orlop_boat::day::{days_in, leap};
 
 /// The date that papers carry.
 ///
@@ -30,24 +31,11 @@ pub fn of_papers(date: Option<&str>) -> Result<Option<String>, Error> {
 /// );
 /// ```
 pub fn day(text: &str) -> Result<String, Error> {
-    let wrong = || Error::Date {
+    orlop_boat::day::Day::parse(text, "date").map(|day| day.to_string()).map_err(|_| Error::Date {
         field: "date",
         got: text.chars().take(40).collect(),
-        expected: "a day as year-month-day, such as 2026-11-25",
-    };
-    let parts: Vec<&str> = text.trim().split('-').collect();
-    let &[y, m, d] = parts.as_slice() else { return Err(wrong()) };
-    if (y.len(), m.len(), d.len()) != (4, 2, 2)
-        || !text.trim().bytes().all(|b| b.is_ascii_digit() || b == b'-')
-    {
-        return Err(wrong());
-    }
-    let number = |s: &str| s.parse::<i64>().map_err(|_| wrong());
-    let (y, m, d) = (number(y)?, number(m)?, number(d)?);
-    if !(1..=12).contains(&m) || d < 1 || d > days_in(y, m) {
-        return Err(wrong());
-    }
-    Ok(text.trim().to_string())
+        expected: orlop_boat::day::Day::EXPECTED,
+    })
 }
 
 /// The day of a number of seconds since the beginning of 1970, in universal time.
@@ -77,21 +65,8 @@ pub fn from_epoch(text: &str) -> Result<String, Error> {
     Ok(format!("{year:04}-{month:02}-{:02}", left + 1))
 }
 
-fn leap(year: i64) -> bool {
-    year % 4 == 0 && (year % 100 != 0 || year % 400 == 0)
-}
-
 fn year_days(year: i64) -> i64 {
     if leap(year) { 366 } else { 365 }
-}
-
-fn days_in(year: i64, month: i64) -> i64 {
-    match month {
-        2 if leap(year) => 29,
-        2 => 28,
-        4 | 6 | 9 | 11 => 30,
-        _ => 31,
-    }
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@
 use super::bank;
 use super::check::{corner_points, hottest_space};
 use super::row::{Cell, Corner, Measure, Row, Rows};
-use crate::found::{Item, Reading};
+use crate::found::{Item, Reading, Visit};
 use crate::model::{
     Boat, Bond, Circuit, Demand, DropClass, Feeds, Ground, Known, Load, LoadState, Panel, Place, Run,
     Scenario, Source, SourceKind, Space, State, Trunk, Value,
@@ -23,6 +23,7 @@ pub(super) fn boat(rows: &Rows) -> Option<Boat> {
     Some(Boat {
         name: boat.text("name")?.into(),
         kind: boat.text("kind")?.into(),
+        hull: boat.text("hull")?.trim().into(),
         state: match boat.text("state")? {
             "as-found" => State::AsFound,
             "as-built" => State::AsBuilt,
@@ -56,6 +57,7 @@ pub(super) fn boat(rows: &Rows) -> Option<Boat> {
         scenarios: list("scenario").map(scenario).collect::<Option<_>>()?,
         grounds: list("ground").map(ground).collect::<Option<_>>()?,
         bonds: list("bond").map(bond).collect::<Option<_>>()?,
+        visit: visit(rows.single("survey")?),
         found: list("found").map(found).collect::<Option<_>>()?,
         guesses: guesses(rows),
         remarks: remarks(rows).into_iter().chain(bank::remarks(rows)).collect(),
@@ -303,6 +305,17 @@ fn bond(row: &Row) -> Option<Bond> {
     })
 }
 
+fn visit(row: &Row) -> Visit {
+    let words = |key: &str| row.text(key).unwrap_or_default().trim().to_string();
+    Visit {
+        date: row.day("date"),
+        by: words("by"),
+        scope: words("scope"),
+        conditions: words("conditions"),
+        instruments: words("instruments"),
+    }
+}
+
 fn found(row: &Row) -> Option<Reading> {
     let words = |key: &str| row.text(key).unwrap_or_default().to_string();
     let count = row.count("count").map(|n| Number::of(f64::from(n)).into());
@@ -313,6 +326,7 @@ fn found(row: &Row) -> Option<Reading> {
         item: Item::parse(row.text("what")?)?,
         value: row.measure("value").map(|m| m.value.clone()).or(count),
         uncertainty: row.measure("uncertainty").map(|m| m.value.si),
+        repeat: row.measure("repeat").map(|m| m.value.si),
         current: row.quantity("current"),
         rise: row.quantity("rise"),
         of: row.count("of"),

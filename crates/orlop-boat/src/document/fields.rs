@@ -44,6 +44,8 @@ pub(super) enum Need {
 pub(super) enum What {
     /// Words for people.
     Text,
+    /// A day of the calendar.
+    Day,
     /// `true` or `false`.
     Flag,
     /// A whole number, at least this.
@@ -194,6 +196,7 @@ impl Field {
     pub fn expected(&self) -> String {
         match self.what {
             What::Text => "text in quotes".into(),
+            What::Day => crate::day::Day::EXPECTED.into(),
             What::Flag => "true or false, without quotes".into(),
             What::Count(least) => format!("a whole number without quotes, {least} or more"),
             What::Quantity(kind, _) => kind.with_units(),

@@ -2,6 +2,7 @@
 
 use super::fields::Section;
 use super::tree::Span;
+use crate::day::Day;
 use crate::model::{Block, Known, Point, Value};
 use orlop_units::{AnyQuantity, ConductorSize, Current, Quantity, Time};
 use std::collections::BTreeMap;
@@ -36,6 +37,7 @@ pub(super) enum Corner {
 #[derive(Clone, Debug)]
 pub(super) enum Cell {
     Text(String),
+    Day(Day),
     Flag(bool),
     Count(u32),
     Measure(Measure),
@@ -88,6 +90,7 @@ macro_rules! get {
 impl Row {
     get! {
         text: Cell::Text(t) => t.as_str(), &str;
+        day: Cell::Day(day) => *day, Day;
         id: Cell::Id(t) => t.as_str(), &str;
         count: Cell::Count(n) => *n, u32;
         measure: Cell::Measure(m) => m, &Measure;

@@ -81,6 +81,7 @@ fn of_field(field: &Field) -> Value {
     let list = |of: Value| json!({ "type": "array", "items": of });
     let mut value = match field.what {
         What::Text => json!({ "type": "string" }),
+        What::Day => json!({ "type": "string", "format": "date" }),
         What::Flag => json!({ "type": "boolean" }),
         What::Count(least) => json!({ "type": "integer", "minimum": least, "maximum": 10_000 }),
         What::Quantity(kind, _) => json!({ "$ref": reference(kind) }),

@@ -4,7 +4,7 @@ use super::fields::{
     Bound::{Between, NotNegative, Positive, Share},
     Field, Section, Target,
     What::{
-        About, Boxes, Choice, Corners, Count, Demand, Device, Ends, Families, Flag, Hours, Id, Ids, Point,
+        About, Boxes, Choice, Corners, Count, Day, Demand, Device, Ends, Families, Flag, Hours, Id, Ids, Point,
         Quantity, Reading, Size, Text,
     },
     may, must, or, unless,
@@ -112,6 +112,13 @@ pub(super) const SECTIONS: &[Section] = &[
         fields: BOND,
     },
     Section {
+        name: "survey",
+        many: false,
+        required: false,
+        doc: "The visit on which the readings below were taken; leave it out until somebody has been on board.",
+        fields: SURVEY,
+    },
+    Section {
         name: "found",
         many: true,
         required: false,
@@ -151,6 +158,7 @@ const AMBIENT: super::fields::What = Quantity(Kind::Temperature, Between(-60.0, 
 const BOAT: &[Field] = &[
     must("name", Text, "My boat", "Her name."),
     or("kind", Text, "", "What kind of boat, in words."),
+    or("hull", Text, "", "Hull or register number: what stays when her name changes."),
     or("state", Choice(&["as-found", "design", "as-built"]), "design", "What the file describes."),
     must("nominal", VOLTAGE, "12 V", "Voltage of the system; drops are counted as a percentage of it."),
     must(
@@ -592,6 +600,14 @@ const BOND: &[Field] = &[
     may("bypass", Ids(Target::Ground), r#"["MONITOR"]"#, "What need not pass this shunt."),
 ];
 
+const SURVEY: &[Field] = &[
+    may("date", Day, "2026-11-25", "The day of the visit."),
+    or("by", Text, "", "Who surveyed."),
+    or("scope", Text, "", "What was to be looked at, and what not."),
+    or("conditions", Text, "", "Afloat or ashore, weather, shore lead, how long the bank had rested."),
+    or("instruments", Text, "", "Instruments, and when each was last checked."),
+];
+
 const FOUND: &[Field] = &[
     or("name", Text, "", "Where exactly, in words: third stud, behind the panel."),
     must("at", About, "circuit.D1", "What it is about: section and id, or boat."),
@@ -602,6 +618,12 @@ const FOUND: &[Field] = &[
         Reading,
         "0.01 V",
         "Half the width of the interval that holds the true value with 95 %: from the instrument's sheet.",
+    ),
+    may(
+        "repeat",
+        Reading,
+        "2 mV",
+        "The part of the uncertainty that differs when the same instrument reads again; the rest is the instrument's own.",
     ),
     may("current", CURRENT, "168 A", "The current at which it was read."),
     may(

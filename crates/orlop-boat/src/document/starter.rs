@@ -284,6 +284,7 @@ const BOAT: &[Thing] = &[
             ("piece", "2.5 m"),
         ],
     ),
+    ("survey", "", &[]),
     (
         "found",
         "FIRST",

@@ -5,6 +5,7 @@ use super::place;
 use super::problem::Problems;
 use super::row::{Cell, Measure};
 use super::tree::{Entry, Item, Node, short};
+use crate::day::Day;
 use crate::model::Known;
 use orlop_units::{AnyQuantity, ConductorSize, Current, Kind, Quantity, Time, UnitError, parse, show_si};
 
@@ -30,6 +31,7 @@ impl Reader<'_> {
     pub fn read(&mut self, node: &Node) -> Option<Cell> {
         match self.field.what {
             What::Text => self.text(node).map(|t| Cell::Text(t.to_string())),
+            What::Day => self.day(node).map(Cell::Day),
             What::Flag => match node.item {
                 Item::Flag(flag) => Some(Cell::Flag(flag)),
                 _ => self.wrong(node),
@@ -161,6 +163,15 @@ impl Reader<'_> {
             }
         }
         Some(out)
+    }
+
+    fn day(&mut self, node: &Node) -> Option<Day> {
+        let text = self.text(node)?;
+        let Ok(day) = Day::parse(text, self.field.key) else {
+            let what = format!("{} cannot be '{}'", self.field.key, short(text));
+            return self.note(node, what, self.field.expected(), String::new());
+        };
+        Some(day)
     }
 
     /// A value that an instrument shows, of whatever kind.

@@ -3,7 +3,7 @@
 use super::SurveyFinding;
 use crate::check::found::{Judged, judged};
 use crate::design::Design;
-use crate::found::Evidence;
+use crate::found::{Evidence, Reading};
 use crate::model::Feeds;
 use orlop::{Judgement, Verdict};
 use orlop_units::AnyQuantity;
@@ -20,45 +20,62 @@ pub(super) struct Gathered {
 }
 
 /// A judgement with how it is known.
-struct Known<'a> {
-    judgement: &'a Judgement,
-    reading: Option<&'a Judged<'a>>,
+#[derive(Clone, Copy)]
+pub(super) struct Known<'a> {
+    pub judgement: &'a Judgement,
+    pub reading: Option<&'a Reading>,
 }
 
 impl Known<'_> {
-    fn evidence(&self) -> Evidence {
-        self.reading.map_or(Evidence::Inferred, |r| r.reading.evidence())
+    pub fn evidence(&self) -> Evidence {
+        self.reading.map_or(Evidence::Inferred, Reading::evidence)
     }
     /// The 95 % half-width as the file states it, or from the judgement's own standard uncertainty.
-    fn half_width(&self) -> Option<AnyQuantity> {
+    pub fn half_width(&self) -> Option<AnyQuantity> {
         let standard = self.judgement.uncertainty.as_ref().filter(|u| u.si > 0.0)?;
         Some(AnyQuantity { si: standard.si * crate::check::found::HALF_WIDTH, ..standard.clone() })
     }
 }
 
-pub(super) fn gather(design: &Design) -> Gathered {
-    let read = judged(design);
-    let own = read.iter().filter_map(|r| Some(Known { judgement: r.judgement.as_ref()?, reading: Some(r) }));
+/// What was judged, by thing and matter.
+pub(super) type Matters<'a> = BTreeMap<(String, String), Vec<Known<'a>>>;
+
+/// Everything that was judged on a boat, by thing and matter; `label` tells joints of one thing apart.
+pub(super) fn matters<'a>(
+    design: &'a Design,
+    read: &'a [Judged<'a>],
+    label: &dyn Fn(&Reading) -> String,
+) -> Matters<'a> {
+    let own = read.iter().filter_map(|r| Some(Known { judgement: r.judgement.as_ref()?, reading: Some(r.reading) }));
     let of_reading = |j: &Judgement| read.iter().any(|r| r.judgement.as_ref() == Some(j));
     let inferred = design.judgements.iter().filter(|j| !of_reading(j));
-    let all: Vec<Known> = own.chain(inferred.map(|judgement| Known { judgement, reading: None })).collect();
-
-    let mut matters: BTreeMap<(String, String), Vec<&Known>> = BTreeMap::new();
-    for known in &all {
-        let reading = known.reading.map_or("", |r| &r.reading.id);
-        matters.entry(matter(design, known.judgement, reading)).or_default().push(known);
+    let mut out = Matters::new();
+    for known in own.chain(inferred.map(|judgement| Known { judgement, reading: None })) {
+        let label = known.reading.map_or_else(String::new, label);
+        out.entry(matter(design, known.judgement, &label)).or_default().push(known);
     }
+    out
+}
+
+pub(super) fn gather(design: &Design) -> Gathered {
+    let read = judged(design);
     let mut out = Gathered {
         findings: Vec::new(),
         undecided: Vec::new(),
         overruled: Vec::new(),
         answered: BTreeSet::new(),
     };
-    for (matter, together) in matters {
+    for (matter, together) in matters(design, &read, &|r| r.id.clone()) {
         if together.iter().any(|k| k.reading.is_some()) {
             out.answered.insert(matter);
         }
-        one(design, together, &mut out);
+        let standing = standing(design, &together);
+        out.overruled.extend(standing.overruled);
+        match standing.finding {
+            Some(finding) if finding.verdict == Verdict::Fail => out.findings.push(finding),
+            Some(finding) => out.undecided.push(finding),
+            None => {}
+        }
     }
     for list in [&mut out.findings, &mut out.undecided] {
         list.sort_by(|a, b| {
@@ -77,29 +94,37 @@ pub(super) fn gather(design: &Design) -> Gathered {
     out
 }
 
+/// How one matter of one thing stands.
+pub(super) struct Standing<'a> {
+    /// The judgement that leads; none where nothing was judged.
+    pub lead: Option<Known<'a>>,
+    /// What is wrong or undecided.
+    pub finding: Option<SurveyFinding>,
+    /// Calculations that a reading has overruled.
+    pub overruled: Vec<Judgement>,
+}
+
 /// Judgements on one matter of one thing.
-fn one(design: &Design, together: Vec<&Known>, out: &mut Gathered) {
-    let bad = |k: &&&Known| k.judgement.is_finding();
-    let decided = together.iter().any(|k| k.reading.is_some() && k.judgement.verdict == Verdict::Pass);
-    let read_bad = together.iter().any(|k| k.reading.is_some() && k.judgement.is_finding());
-    if decided && !read_bad {
-        out.overruled.extend(together.iter().filter(bad).map(|k| k.judgement.clone()));
-        return;
+pub(super) fn standing<'a>(design: &Design, together: &[Known<'a>]) -> Standing<'a> {
+    let passes = |k: &&Known| k.judgement.verdict == Verdict::Pass;
+    let mut bad: Vec<Known> = together.iter().filter(|k| k.judgement.is_finding()).copied().collect();
+    let decided = together.iter().filter(|k| k.reading.is_some()).find(passes);
+    let read_bad = bad.iter().any(|k| k.reading.is_some());
+    if let (Some(decided), false) = (decided, read_bad) {
+        let overruled = bad.iter().map(|k| k.judgement.clone()).collect();
+        return Standing { lead: Some(*decided), finding: None, overruled };
     }
-    let mut bad: Vec<&Known> = together.iter().filter(bad).copied().collect();
     // A failure leads what is undecided; a reading leads a calculation.
     bad.sort_by_key(|k| (k.judgement.verdict == Verdict::Undecided, k.evidence(), k.judgement.severity));
-    let Some((lead, others)) = bad.split_first() else { return };
+    let Some((lead, others)) = bad.split_first() else {
+        return Standing { lead: together.iter().find(passes).copied(), finding: None, overruled: Vec::new() };
+    };
     let others: Vec<&Judgement> = others.iter().map(|k| k.judgement).collect();
-    let readings = bad.iter().filter_map(|k| k.reading).map(|r| r.reading.id.clone()).collect();
+    let readings = bad.iter().filter_map(|k| k.reading).map(|r| r.id.clone()).collect();
     let place = place(design, &lead.judgement.subject);
     let finding =
         SurveyFinding::new(lead.judgement, lead.evidence(), lead.half_width(), readings, place, &others);
-    if lead.judgement.verdict == Verdict::Fail {
-        out.findings.push(finding);
-    } else {
-        out.undecided.push(finding);
-    }
+    Standing { lead: Some(*lead), finding: Some(finding), overruled: Vec::new() }
 }
 
 /// Thing and matter: what one person would put under one number.

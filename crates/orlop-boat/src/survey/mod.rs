@@ -7,13 +7,19 @@
 //! | [`Survey::notes`] | observations, what was not opened, what was not tested |
 //! | [`Survey::confirmations`] | what was looked at and is in order |
 //!
+//! [`compare`] sets a second visit against the first.
+//!
 //! Judgements on one matter of one thing are one finding: the reading leads, what was worked out stands beside it. Where a reading
 //! keeps a limit that the calculation says is broken, the reading decides and the calculation is an observation.
 
+mod compare;
+mod extract;
 mod finding;
 mod gather;
 mod notes;
 
+pub use compare::{Change, Difference, Matter, Outcome, Resurvey, Side, compare};
+pub use extract::{ExtractLine, Part, extract, instruments};
 pub use finding::SurveyFinding;
 pub use notes::{Note, NoteKind};
 

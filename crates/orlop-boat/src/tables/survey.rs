@@ -4,7 +4,7 @@ use super::{ColumnType, Of, Text};
 use crate::check::found::judged;
 use crate::design::Design;
 use crate::sheet::sheet;
-use crate::survey::{Survey, SurveyFinding};
+use crate::survey::{Difference, ExtractLine, Matter, Resurvey, Side, Survey, SurveyFinding};
 use ColumnType::{Integer, Number};
 use orlop::table::{Cell, Schema, quantity, schema};
 use orlop::{Error, Table};
@@ -83,6 +83,56 @@ pub(super) const SURVEY_NOTES: Schema = schema!("survey_notes", "one row per obs
     "evidence": Text, "measured, seen, inferred";
     "text": Text, "what it says";
     "reading": Text, "the reading of the boat file";
+]);
+
+/// Two visits compared; it belongs to no single design.
+pub const RESURVEY: Schema = schema!("resurvey", "one row per matter that was open on either of two visits, or read on both", [
+    "number": Integer, "its number";
+    "outcome": Text, "new, open, undecided, not-checked, resolved, in-order";
+    "change": Text, "worse, better, not-significant, same, not-known; empty where one visit has no value";
+    "severity_before": Text, "A, B or C on the earlier visit; empty where it was in order or not judged";
+    "severity_now": Text, "the same on the later visit";
+    "subject": Text, "address of the subject";
+    "place": Text, "name for people";
+    "rule": Text, "the rule that leads";
+    "before": Number, "the earlier value, in the unit beside it";
+    "before_uncertainty": Number, "half the width of its 95 % interval";
+    "now": Number, "the later value";
+    "now_uncertainty": Number, "half the width of its 95 % interval";
+    "now_scaled": Number, "the later value at the current of the earlier reading, where that differs";
+    "sense": Text, "at most or at least";
+    "limit": Number, "the limit on the later visit";
+    "unit": Text, "unit of values, limit and difference; differences of temperatures are in kelvins";
+    "difference": Number, "later less earlier";
+    "difference_uncertainty": Number, "half the width of its 95 % interval, instruments independent";
+    "difference_uncertainty_same": Number, "the same for one instrument, where both readings name it and say how well it repeats";
+    "change_if_independent": Text, "the change, were the instruments independent";
+    "evidence_before": Text, "measured, seen, inferred";
+    "evidence_now": Text, "measured, seen, inferred";
+    "readings_before": Text, "readings of the earlier file";
+    "readings_now": Text, "readings of the later file";
+    "instrument_before": Text, "the instrument";
+    "instrument_now": Text, "the instrument";
+    "why": Text, "in one sentence";
+    "risk": Text, "what may come of it";
+    "correction": Text, "what must be true afterwards";
+    "standard": Text, "document and clause, or the practice";
+    "confidence": Text, "how far our copy of that can be trusted";
+]);
+
+pub(super) const EXTRACT: Schema = schema!("insurer_extract", "one row per line of the extract for an insurer", [
+    "part": Text, "vessel, inspection, bank, protection, open, closed, in-order";
+    "item": Text, "what it says something about";
+    "text": Text, "what it says";
+    "severity": Text, "A or B, for findings";
+    "evidence": Text, "measured, seen, inferred";
+    "risk": Text, "what may come of it";
+    "correction": Text, "what must be true afterwards";
+    "standard": Text, "document and clause, or the practice";
+    "confidence": Text, "how far our copy of that can be trusted";
+    "readings": Text, "readings of the boat file that it rests on";
+    "reported": Text, "day of the visit on which it was first reported";
+    "closed": Text, "day of the visit on which it was found in order again";
 ]);
 
 fn unit(a: Option<&AnyQuantity>, b: Option<&AnyQuantity>) -> Cell {
@@ -193,6 +243,90 @@ pub(super) fn notes(survey: &Survey) -> Table {
             n.evidence.word().into(),
             n.text.as_str().into(),
             n.reading.as_str().into(),
+        ]);
+    }
+    table
+}
+
+/// The table of two visits.
+#[must_use]
+pub fn resurvey(two: &Resurvey) -> Table {
+    let mut table = Table::new(&RESURVEY);
+    for m in &two.matters {
+        table.push(matter(m));
+    }
+    table
+}
+
+/// A difference in the unit of the values: without the offset that a temperature has.
+fn plain(q: Option<&AnyQuantity>, of: Option<&AnyQuantity>) -> Cell {
+    q.zip(of).map(|(q, of)| q.si / of.kind.output().factor).into()
+}
+
+fn matter(m: &Matter) -> [Cell; 31] {
+    let (old, new, d) = (m.before.as_ref(), m.now.as_ref(), m.difference.as_ref());
+    let value = |s: Option<&Side>| s.and_then(|s| s.value.clone());
+    let width = |s: Option<&Side>| plain(s.and_then(|s| s.uncertainty.as_ref()), s.and_then(|s| s.value.as_ref()));
+    let severity = |s: Option<&Side>| Cell::from(s.and_then(|s| s.severity).map(|s| s.word()));
+    let evidence = |s: Option<&Side>| Cell::from(s.map(|s| s.evidence.word()));
+    let readings = |s: Option<&Side>| Cell::from(s.map(|s| s.readings.join(", ")));
+    let instrument = |s: Option<&Side>| Cell::from(s.map(|s| s.instrument.clone()));
+    let limit = new.or(old).and_then(|s| s.limit.clone());
+    let shown = value(new).or_else(|| value(old));
+    let moved = |pick: fn(&Difference) -> Option<&AnyQuantity>| plain(d.and_then(pick), shown.as_ref());
+    [
+        m.number.into(),
+        m.outcome.word().into(),
+        d.map(|d| d.change.word()).into(),
+        severity(old),
+        severity(new),
+        m.subject.as_str().into(),
+        m.place.as_str().into(),
+        m.rule.into(),
+        value(old).into(),
+        width(old),
+        value(new).into(),
+        width(new),
+        d.and_then(|d| d.now_scaled.clone()).into(),
+        if limit.is_some() { m.sense.word().into() } else { Cell::Null },
+        limit.clone().into(),
+        unit(shown.as_ref(), limit.as_ref()),
+        moved(|d| Some(&d.value)),
+        moved(|d| d.independent.as_ref()),
+        moved(|d| d.same_instrument.as_ref()),
+        d.map(|d| d.if_independent.word()).into(),
+        evidence(old),
+        evidence(new),
+        readings(old),
+        readings(new),
+        instrument(old),
+        instrument(new),
+        m.why.as_str().into(),
+        m.risk.as_str().into(),
+        m.correction.as_str().into(),
+        m.standard.as_str().into(),
+        m.confidence.word().into(),
+    ]
+}
+
+/// The extract for an insurer as a table; with what was put right since an earlier visit, where that was compared.
+#[must_use]
+pub fn insurer_extract(lines: &[ExtractLine]) -> Table {
+    let mut table = Table::new(&EXTRACT);
+    for l in lines {
+        table.push([
+            l.part.word().into(),
+            l.item.as_str().into(),
+            l.text.as_str().into(),
+            l.severity.map(|s| s.word()).into(),
+            l.evidence.map(|e| e.word()).into(),
+            l.risk.as_str().into(),
+            l.correction.as_str().into(),
+            l.standard.as_str().into(),
+            l.confidence.map(|c| c.word()).into(),
+            l.readings.as_str().into(),
+            l.reported.as_str().into(),
+            l.closed.as_str().into(),
         ]);
     }
     table

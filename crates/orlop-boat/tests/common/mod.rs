@@ -42,6 +42,8 @@ pub fn boat() -> Boat {
         scenarios: vec![],
         grounds: vec![],
         bonds: vec![],
+        hull: String::new(),
+        visit: orlop_boat::found::Visit::default(),
         found: vec![],
         guesses: vec![],
         remarks: vec![],

@@ -67,6 +67,20 @@ fn holds(row: &Row, info: &ItemInfo, problems: &mut Problems) {
     wrong(row, info, problems);
 }
 
+/// What differs from reading to reading is a part of the uncertainty.
+fn repeats(row: &Row, problems: &mut Problems) {
+    let Some(repeat) = row.measure("repeat") else { return };
+    let whole = row.measure("uncertainty");
+    if whole.is_some_and(|w| w.value.kind == repeat.value.kind && w.value.si >= repeat.value.si) {
+        return;
+    }
+    let what = match whole {
+        Some(w) => format!("repeat {} is more than the whole uncertainty {}", repeat.value, w.value),
+        None => format!("{} has repeat but no uncertainty", row.title()),
+    };
+    problems.add(row.at("repeat"), row.address("repeat"), what, "repeat <= uncertainty", "");
+}
+
 /// Values of another kind, and keys that say nothing about this item.
 fn wrong(row: &Row, info: &ItemInfo, problems: &mut Problems) {
     let held = match info.holds {
@@ -75,7 +89,7 @@ fn wrong(row: &Row, info: &ItemInfo, problems: &mut Problems) {
     };
     // A difference of temperatures is in kelvins.
     let width = held.map(|k| if k == Kind::Temperature { Kind::TemperatureRise } else { k });
-    for (key, kind) in [("value", held), ("uncertainty", width)] {
+    for (key, kind) in [("value", held), ("uncertainty", width), ("repeat", width)] {
         let Some(measure) = row.measure(key) else { continue };
         let got = measure.value.kind;
         if Some(got) != kind {
@@ -95,6 +109,7 @@ fn wrong(row: &Row, info: &ItemInfo, problems: &mut Problems) {
         let what = format!("{count} of {of} are more than all");
         problems.add(row.at("count"), row.address("count"), what, "count <= of", "");
     }
+    repeats(row, problems);
     let counts = matches!(info.holds, Holds::Count | Holds::CountOf);
     for (key, fits) in [
         ("count", counts),
