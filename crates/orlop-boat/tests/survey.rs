@@ -147,7 +147,7 @@ fn a_margin_within_the_uncertainty_decides_nothing() {
 #[test]
 fn a_drop_that_passes_at_part_of_the_current_is_no_pass() {
     // 0.3 V at 4 A is 1.32 V at 17.6 A: within 2.4 V. 0.7 V at 4 A is 3.08 V.
-    let read = "value = \"2.87 V\"\nuncertainty = \"0.02 V\"\ncurrent = \"17.6 A\"";
+    let read = "value = \"2.87 V\"\nuncertainty = \"0.02 V\"\nrepeat = \"5 mV\"\ncurrent = \"17.6 A\"";
     let at = |volts: &str| {
         changed(read, &format!("value = \"{volts}\"\nuncertainty = \"0.02 V\"\ncurrent = \"4 A\""))
     };

@@ -2,7 +2,7 @@
 
 use crate::svg::oneline::{Title, oneline};
 use crate::svg::{Canvas, drops, ground, pack, plan, shares, thresholds, time_current, waterfall, windows};
-use crate::view::{Bank, Sheet, SurveyReport, View};
+use crate::view::{Bank, ExtractPage, Sheet, SurveyReport, View};
 use crate::{Error, cautions};
 use askama::Template;
 
@@ -193,6 +193,29 @@ pub fn survey(report: &SurveyReport) -> Result<String, Error> {
         css: STYLE,
         foot_caution: css_string(report.caution),
         foot_boat: css_string(&format!("{} · ", report.head.boat)),
+    };
+    Ok(clean(&page.render()?))
+}
+
+#[derive(Template)]
+#[template(path = "insurer-extract.html")]
+struct InsurerPage<'a> {
+    v: &'a ExtractPage,
+    css: &'static str,
+    foot_caution: String,
+    foot_boat: String,
+}
+
+/// The extract for an insurer as one HTML file.
+///
+/// # Errors
+/// [`Error::Html`] when the template cannot be filled.
+pub fn insurer_extract(extract: &ExtractPage) -> Result<String, Error> {
+    let page = InsurerPage {
+        v: extract,
+        css: STYLE,
+        foot_caution: css_string(extract.caution),
+        foot_boat: css_string(&format!("{} · ", extract.head.boat)),
     };
     Ok(clean(&page.render()?))
 }

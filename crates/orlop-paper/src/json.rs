@@ -1,7 +1,7 @@
 //! Everything as one JSON document, for programs.
 
 use crate::Error;
-use crate::view::View;
+use crate::view::{SurveyReport, View};
 use orlop::Table;
 use orlop::table::Cell;
 use orlop_boat::Design;
@@ -26,6 +26,26 @@ pub fn json(design: &Design, view: &View, tables: &[Table]) -> Result<String, Er
         "tables": tables,
         "judgements": serde_json::to_value(&design.judgements)?,
         "report": serde_json::to_value(view)?,
+    });
+    Ok(serde_json::to_string_pretty(&all)? + "\n")
+}
+
+/// A survey: versions, and its tables with numbers in the unit beside them or in the column's name.
+///
+/// # Errors
+/// [`Error::Json`] when it cannot be written.
+pub fn survey(report: &SurveyReport, tables: &[Table]) -> Result<String, Error> {
+    let tables: Map<String, Value> = tables.iter().map(|t| (t.name.to_string(), rows(t))).collect();
+    let all = json!({
+        "orlop": report.head.version,
+        "format": report.head.format,
+        "data_edition": report.head.data_edition,
+        "date": report.head.date,
+        "boat": report.head.boat,
+        "rules": report.head.rules,
+        "caution": report.caution,
+        "tables": tables,
+        "report": serde_json::to_value(report)?,
     });
     Ok(serde_json::to_string_pretty(&all)? + "\n")
 }

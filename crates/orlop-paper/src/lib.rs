@@ -12,7 +12,7 @@ pub mod svg;
 pub mod view;
 
 pub use error::Error;
-pub use papers::{Paper, papers};
+pub use papers::{Paper, papers, survey_papers};
 
 /// What this edition does not cover yet, one sentence each.
 #[must_use]

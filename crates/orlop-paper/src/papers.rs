@@ -3,6 +3,7 @@
 use crate::svg::{A4, PAGE_HEIGHT};
 use crate::{Error, csv, date, html, json, svg, view};
 use orlop_boat::Design;
+use orlop_boat::survey::Resurvey;
 
 /// One file.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,7 +17,7 @@ pub struct Paper {
 /// Makes every paper of a design; writing them is the caller's.
 ///
 /// `report.html` is the whole report; `test-sheet.html` what to test and where to write it down; `survey.html` the survey of a boat
-/// as found, or of any boat whose file holds readings; `one-line.svg` the diagram, or `one-line-1.svg` and so on when it takes several
+/// as found, or of any boat whose file holds readings, and `insurer-extract.html` what of it goes to an insurer; `one-line.svg` the diagram, or `one-line-1.svg` and so on when it takes several
 /// sheets; `bank.svg` how cells are tied and who acts first, where a bank is built from cells; `waterfall.svg` where the volts go, `coordination.svg` the time-current charts, `windows.svg` what bounds each
 /// device, in as many sheets as they take; `negative-and-bonding.svg` the ground graph, where the boat file states it;
 /// `tables/*.csv` one file for each table; `boat.json` everything for programs. The date is an argument, or the
@@ -33,7 +34,8 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
     let date = view.head.date.clone();
     add("test-sheet.html".into(), html::test_sheet(&view::sheet(design, date.clone())?)?);
     if design.boat.state == orlop_boat::model::State::AsFound || !design.boat.found.is_empty() {
-        add("survey.html".into(), html::survey(&view::survey_report(design, date))?);
+        add("survey.html".into(), html::survey(&view::survey_report(design, None, date.clone()))?);
+        add("insurer-extract.html".into(), html::insurer_extract(&view::extract_page(design, None, date))?);
     }
     let boat = &view.head.boat;
     let headed = |what: &str, sheets: Vec<svg::Canvas>| -> Vec<svg::Canvas> {
@@ -68,5 +70,36 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
         add(format!("tables/{}.csv", table.name), csv::csv(table));
     }
     add("boat.json".into(), json::json(design, &view, &tables)?);
+    Ok(out)
+}
+
+/// The papers of a survey alone, and of a second visit where the visits were compared.
+///
+/// `survey.html` the report, with what has changed since the earlier visit; `insurer-extract.html`; `survey.csv`, `survey_notes.csv`,
+/// `found.csv`, `insurer_extract.csv` and, for two visits, `resurvey.csv`; `survey.json` the same tables for programs.
+///
+/// # Errors
+/// As [`papers`].
+pub fn survey_papers(
+    design: &Design,
+    since: Option<&Resurvey>,
+    date: Option<&str>,
+) -> Result<Vec<Paper>, Error> {
+    let date = date::of_papers(date)?;
+    let report = view::survey_report(design, since, date.clone());
+    let mut tables = Vec::new();
+    for name in ["survey", "survey_notes", "found"] {
+        tables.push(orlop_boat::tables::table(design, name)?);
+    }
+    tables.push(orlop_boat::tables::insurer_extract(&orlop_boat::survey::extract(design, since)));
+    tables.extend(since.map(orlop_boat::tables::resurvey));
+    let mut out = Vec::new();
+    let mut add = |name: String, text: String| out.push(Paper { name, bytes: text.into_bytes() });
+    add("survey.html".into(), html::survey(&report)?);
+    add("insurer-extract.html".into(), html::insurer_extract(&view::extract_page(design, since, date))?);
+    for table in &tables {
+        add(format!("{}.csv", table.name), csv::csv(table));
+    }
+    add("survey.json".into(), json::survey(&report, &tables)?);
     Ok(out)
 }

@@ -243,7 +243,7 @@ impl Design {
 
     /// One of its tables: "circuits", "loads", "findings", "judgements", "trunks", "feeders", "copper", "nodes", "currents", "drops",
     /// "dips", "faults", "selectivity", "single_failures", "bonding", "bank", "cells", "thresholds", "tests", "found", "survey",
-    /// "survey_notes", "sources".
+    /// "survey_notes", "insurer_extract", "sources".
     pub fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
         let py = name.py();
         let name = crate::convert::text(name, "table", "the name of a table, see Design.tables")?;
@@ -284,14 +284,7 @@ impl Design {
     /// papers are undated. The clock is never asked.
     #[pyo3(signature = (folder, *, date=None))]
     fn papers<'py>(&self, folder: &Bound<'py, PyAny>, date: Option<&str>) -> PyResult<Bound<'py, PyAny>> {
-        let py = folder.py();
-        let papers =
-            guarded(py, || orlop_paper::papers(&self.inner, date))?.map_err(|e| paper_error(py, e))?;
-        let files = PyList::empty(py);
-        for paper in &papers {
-            files.append((&paper.name, PyBytes::new(py, &paper.bytes)))?;
-        }
-        py.import("orlop._files")?.getattr("write_all")?.call1((folder, files))
+        written(folder, || orlop_paper::papers(&self.inner, date))
     }
 
     /// Everything as one JSON document.
@@ -347,7 +340,7 @@ impl Design {
 
 impl Design {
     /// What was worked out.
-    pub fn sized(&self) -> &Sized {
+    pub fn sized(&self) -> &Arc<Sized> {
         &self.inner
     }
     /// The boat it was made from.
@@ -362,6 +355,20 @@ impl Design {
     pub fn hashed(&self) -> u64 {
         self.__hash__()
     }
+}
+
+/// Makes papers and writes them into a folder, all or none.
+pub fn written<'py>(
+    folder: &Bound<'py, PyAny>,
+    make: impl FnOnce() -> Result<Vec<orlop_paper::Paper>, orlop_paper::Error> + Send,
+) -> PyResult<Bound<'py, PyAny>> {
+    let py = folder.py();
+    let papers = guarded(py, make)?.map_err(|e| paper_error(py, e))?;
+    let files = PyList::empty(py);
+    for paper in &papers {
+        files.append((&paper.name, PyBytes::new(py, &paper.bytes)))?;
+    }
+    py.import("orlop._files")?.getattr("write_all")?.call1((folder, files))
 }
 
 fn paper_error(py: Python<'_>, error: orlop_paper::Error) -> PyErr {

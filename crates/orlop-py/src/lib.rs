@@ -19,6 +19,7 @@ mod pack;
 mod protection;
 mod proving;
 mod range;
+mod resurvey;
 mod run;
 mod sources;
 mod survey;
@@ -81,6 +82,8 @@ mod _orlop {
     use super::proving::{CapacityTest, DischargeLog, rebuild as rebuild_log};
     #[pymodule_export]
     use super::range::{Range, rebuild as rebuild_range};
+    #[pymodule_export]
+    use super::resurvey::{Resurvey, rebuild as rebuild_resurvey};
     #[pymodule_export]
     use super::sources::sources;
     #[pymodule_export]

@@ -1,12 +1,13 @@
 //! The survey of a boat as it was found.
 
 use crate::asked::{SCHEMA, check_schema};
-use crate::boat::{Boat, Design};
+use crate::boat::{Boat, Design, written};
 use crate::convert::out_si;
 use crate::errors::raise;
 use crate::html::escape;
 use crate::judgement::interned;
 use crate::range::{kind_name, kind_named};
+use crate::resurvey::Resurvey;
 use crate::table::Table;
 use crate::working::confidence_named;
 use orlop::{Error, Sense, Severity, Verdict};
@@ -294,6 +295,19 @@ impl Survey {
         Self { design, inner }
     }
 
+    /// What was worked out on the boat.
+    pub fn sized(&self) -> Arc<orlop_boat::Design> {
+        Arc::clone(self.design.sized())
+    }
+    /// Same file, same method.
+    pub fn same(&self, other: &Self) -> bool {
+        self.design.same(&other.design)
+    }
+    /// The hash of its file.
+    pub fn hashed(&self) -> u64 {
+        self.__hash__()
+    }
+
     fn listed<'py>(&self, py: Python<'py>, kind: NoteKind) -> PyResult<Bound<'py, PyTuple>> {
         let all = self.inner.notes.iter().chain(&self.inner.confirmations).filter(|n| n.kind == kind);
         PyTuple::new(py, all.map(|n| format!("{}: {}", n.place, n.text)).collect::<Vec<_>>())
@@ -345,6 +359,30 @@ impl Survey {
     /// One of the tables of its design: "survey", "survey_notes", "found", "tests" are the survey's own.
     fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
         self.design.table(name)
+    }
+
+    /// What has changed since an earlier survey of the same vessel.
+    ///
+    /// Findings are matched by what they are about; values count as changed where they differ by more than the uncertainty of both.
+    /// Raises ``InputError`` for two vessels, a visit without a date, or visits in the wrong order.
+    fn compared_with(slf: &Bound<'_, Self>, earlier: &Bound<'_, PyAny>) -> PyResult<Resurvey> {
+        let py = slf.py();
+        let Ok(earlier) = earlier.cast::<Self>() else {
+            return Err(raise(py, &Error::input("earlier", crate::convert::short(earlier)?, "the survey of the earlier visit")));
+        };
+        Resurvey::of(py, earlier.clone().unbind(), slf.clone().unbind())
+    }
+
+    /// What goes to an insurer, as a table: vessel, inspection, bank, protection, open findings of severity A and B, what is in order.
+    fn insurer_extract(&self) -> Table {
+        let lines = survey::extract(self.design.sized(), None);
+        orlop_boat::tables::insurer_extract(&lines).into()
+    }
+
+    /// Writes the report and the extract for an insurer, with their tables; returns their paths.
+    #[pyo3(signature = (folder, *, date=None))]
+    fn papers<'py>(&self, folder: &Bound<'py, PyAny>, date: Option<&str>) -> PyResult<Bound<'py, PyAny>> {
+        written(folder, || orlop_paper::survey_papers(self.design.sized(), None, date))
     }
 
     fn __repr__(&self) -> String {

@@ -221,9 +221,9 @@ fn protection(design: &Design) -> Vec<ExtractLine> {
         } else {
             "size not stated".into()
         };
-        let fault = show(c.fault_start.high);
+        let fault = c.fault_start.high().map_or_else(|| "not known".into(), |i| format!("up to {}", show(i)));
         let name = if circuit.name.is_empty() { feeds(circuit) } else { circuit.name.clone() };
-        let text = format!("{size}: {device}; fault current at its place up to {fault}");
+        let text = format!("{size}: {device}; fault current at its place {fault}");
         out.push(ExtractLine::fact(Part::Protection, name, text));
     }
     if branches > 0 {

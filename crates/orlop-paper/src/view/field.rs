@@ -1,6 +1,6 @@
 //! The test sheet and the survey report as data.
 
-use super::{Head, Trust};
+use super::{Head, Since, Trust};
 use serde::Serialize;
 
 /// The test sheet.
@@ -82,6 +82,10 @@ pub struct SurveyReport {
     pub in_order: Vec<SurveyNote>,
     /// What is in order: worked out.
     pub worked_out: Vec<SurveyNote>,
+    /// The visit: label and text.
+    pub visit: Vec<(String, String)>,
+    /// What has changed since an earlier visit, where that was compared.
+    pub since: Option<Since>,
     /// Instruments used.
     pub instruments: Vec<String>,
     /// Readings and statements in the file.

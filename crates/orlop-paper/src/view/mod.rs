@@ -9,9 +9,10 @@ mod field;
 mod ground;
 mod network;
 mod tree;
+mod visit;
 
 pub use bank::{Bank, PackDrawing, Rung, ShareRow, Slot};
-pub use convert::{sheet, survey_report, view};
+pub use convert::{extract_page, sheet, since, survey_report, view};
 pub use field::{Sheet, SheetGroup, SheetLine, SheetRule, SurveyItem, SurveyNote, SurveyReport};
 pub use ground::{Ground, GroundKind, GroundLine, GroundLink, GroundPath, GroundRow};
 pub use network::{
@@ -19,6 +20,7 @@ pub use network::{
     Faults, LoadVolts, Network, NodeFault, Pair, PlaceVolts, Waterfall,
 };
 pub use tree::{Branch, Device, End, Node, NodeKind, SourceSymbol, Tree};
+pub use visit::{ExtractItem, ExtractPage, Since, SinceGroup, SinceLine};
 
 use crate::cautions::Caution;
 use serde::Serialize;

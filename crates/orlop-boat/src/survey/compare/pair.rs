@@ -183,7 +183,7 @@ fn barred<'a>(boat: &'a Boat, subject: &'a str) -> impl Iterator<Item = &'a Read
     let (section, id) = subject.split_once('.').unwrap_or((subject, ""));
     let place = match section {
         "bank" => boat.bank(id).map(|x| x.place.as_str()),
-        "panel" => boat.panel(id).map(|x| x.place.as_str()),
+        "panel" => boat.panel(id).and_then(|x| x.place.as_deref()),
         _ => None,
     };
     let whole = move |r: &&Reading| {

@@ -8,7 +8,8 @@ use orlop::{Error, Sense, Severity};
 use orlop_boat::Design;
 use orlop_boat::found::Evidence;
 use orlop_boat::sheet::{Test, sheet as tests};
-use orlop_boat::survey::{self, Note, NoteKind, SurveyFinding};
+use orlop_boat::model::Boat;
+use orlop_boat::survey::{self, Note, NoteKind, Resurvey, SurveyFinding};
 use orlop_units::{AnyQuantity, Quantity};
 
 /// The test sheet of a design.
@@ -84,20 +85,14 @@ fn line(t: &Test, what: String, switch_on: String) -> SheetLine {
     }
 }
 
-/// The survey report of a design.
+/// The survey report of a design; with an earlier visit, what has changed since then.
 #[must_use]
-pub fn survey_report(design: &Design, date: Option<String>) -> SurveyReport {
+pub fn survey_report(design: &Design, two: Option<&Resurvey>, date: Option<String>) -> SurveyReport {
     let survey = survey::of(design);
     let list = |kind: NoteKind, inferred: Option<bool>| -> Vec<SurveyNote> {
         let all = survey.notes.iter().chain(&survey.confirmations).filter(|n| n.kind == kind);
         all.filter(|n| inferred.is_none_or(|i| (n.evidence == Evidence::Inferred) == i)).map(note).collect()
     };
-    let mut instruments: Vec<String> = Vec::new();
-    for one in design.boat.found.iter().flat_map(|r| r.instrument.split(", ")).filter(|i| !i.is_empty()) {
-        if !instruments.iter().any(|i| i == one) {
-            instruments.push(one.to_string());
-        }
-    }
     SurveyReport {
         head: head::head(design, date),
         caution: ALWAYS,
@@ -109,9 +104,26 @@ pub fn survey_report(design: &Design, date: Option<String>) -> SurveyReport {
         not_tested: list(NoteKind::NotTested, None),
         in_order: list(NoteKind::InOrder, Some(false)),
         worked_out: list(NoteKind::InOrder, Some(true)),
-        instruments,
+        visit: visit(&design.boat),
+        since: two.map(super::visit::since),
+        instruments: survey::instruments(design),
         readings: design.boat.found.len(),
     }
+}
+
+/// What the file says of the visit.
+fn visit(boat: &Boat) -> Vec<(String, String)> {
+    let v = &boat.visit;
+    let date = v.date.map_or_else(String::new, |day| day.to_string());
+    let list = [
+        ("Hull or register number", &boat.hull),
+        ("Date of the visit", &date),
+        ("Surveyed by", &v.by),
+        ("Scope", &v.scope),
+        ("Conditions", &v.conditions),
+        ("Instruments, last checked", &v.instruments),
+    ];
+    list.into_iter().filter(|(_, text)| !text.is_empty()).map(|(k, text)| (k.into(), words::plain(text))).collect()
 }
 
 fn note(n: &Note) -> SurveyNote {

@@ -12,9 +12,11 @@ mod panels;
 mod routes;
 mod totals;
 mod tree;
+mod visit;
 mod words;
 
 pub use field::{sheet, survey_report};
+pub use visit::{extract_page, since};
 
 use super::View;
 use crate::cautions::{ALWAYS, Caution, STAGES};
