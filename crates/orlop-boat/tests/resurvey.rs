@@ -72,7 +72,11 @@ fn each_matter_comes_out_as_it_was_planted() {
     for (id, outcome) in outcomes {
         assert_eq!(of(&two, id).outcome, outcome, "{id}: {}", of(&two, id).why);
     }
-    assert_eq!(two.matters.len(), outcomes.len(), "nothing else");
+    // One more, worked out: the new main fuse is no larger than the one of the thruster behind it.
+    let worked_out: Vec<_> = two.matters.iter().filter(|m| m.rule == "device-selective").collect();
+    let [selective] = worked_out.as_slice() else { panic!("{worked_out:?}") };
+    assert_eq!((selective.outcome, selective.severity()), (Outcome::New, Some(Severity::C)));
+    assert_eq!(two.matters.len(), outcomes.len() + 1, "nothing else");
     let order: Vec<Outcome> = two.matters.iter().map(|m| m.outcome).collect();
     assert!(order.is_sorted());
     assert!(of(&two, "AF-15").why.contains("fixed down"));
@@ -87,6 +91,9 @@ fn changes_are_told_from_scatter() {
     assert_eq!(change("AF-08"), Change::Better);
     assert_eq!(change("AF-10"), Change::Better);
     assert_eq!(change("AF-12"), Change::Same);
+    assert_eq!(change("AF-03"), Change::NotSignificant);
+    let more = changed(SECOND, "value = \"2.89 V\"", "value = \"2.90 V\"");
+    let two = compare(&sized(FIRST), &sized(&more)).unwrap();
     // By hand: 2.90 V at 17.7 A is 2.8836 V at 17.6 A, 13.6 mV more than 2.87 V. Independent: sqrt(20^2 + 19.9^2) = 28.2 mV. One meter
     // that repeats to 5 mV: sqrt(5^2 + 4.97^2 + (19.36 (1 - 17.6 / 17.7))^2) = 7.05 mV.
     let d = of(&two, "AF-03").difference.clone().unwrap();
@@ -101,15 +108,15 @@ fn changes_are_told_from_scatter() {
     // 13.6 mV is more than 7.05 mV and less than 28.2 mV: one instrument decides what two could not.
     assert_eq!((d.change, d.if_independent), (Change::Worse, Change::NotSignificant));
     // Without saying how well it repeats, or with another meter, it is not significant.
-    let vague = changed(SECOND, "value = \"2.90 V\"\nuncertainty = \"0.02 V\"\nrepeat = \"5 mV\"", "value = \"2.90 V\"\nuncertainty = \"0.02 V\"");
-    let other = changed(SECOND, "current = \"17.7 A\"\ninstrument = \"multimeter A", "current = \"17.7 A\"\ninstrument = \"multimeter E");
+    let vague = changed(&more, "value = \"2.90 V\"\nuncertainty = \"0.02 V\"\nrepeat = \"5 mV\"", "value = \"2.90 V\"\nuncertainty = \"0.02 V\"");
+    let other = changed(&more, "current = \"17.7 A\"\ninstrument = \"multimeter A", "current = \"17.7 A\"\ninstrument = \"multimeter E");
     for text in [vague, other] {
         let two = compare(&sized(FIRST), &sized(&text)).unwrap();
         let d = of(&two, "AF-03").difference.clone().unwrap();
         assert_eq!((d.change, d.same_instrument), (Change::NotSignificant, None));
     }
     // Without any uncertainty nothing can be said.
-    let bare = changed(SECOND, "value = \"2.90 V\"\nuncertainty = \"0.02 V\"\nrepeat = \"5 mV\"", "value = \"2.90 V\"");
+    let bare = changed(&more, "value = \"2.90 V\"\nuncertainty = \"0.02 V\"\nrepeat = \"5 mV\"", "value = \"2.90 V\"");
     let two = compare(&sized(FIRST), &sized(&bare)).unwrap();
     assert_eq!(of(&two, "AF-03").difference.as_ref().unwrap().change, Change::NotKnown);
 }

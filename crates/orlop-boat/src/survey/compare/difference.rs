@@ -55,7 +55,7 @@ impl Change {
 /// ```
 /// U1, U2: half-widths as stated. r: the part that differs from reading to reading ([`Reading::repeat`]). c: the rest, the instrument's
 /// own error, which is the same on both visits where the instrument has not drifted in between. Readings at two currents are compared at
-/// the current of the earlier one.
+/// the current of the earlier one; a boat file does not state the uncertainty of a current, and it is not counted: read at like currents.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Difference {
     /// The later value less the earlier one.
@@ -125,9 +125,9 @@ fn parts(known: &Known) -> Option<(f64, Option<f64>)> {
     Some((judged, reading.repeat.filter(|_| stated > 0.0).map(|r| judged * (r / stated))))
 }
 
-/// Counts and ratings are exact.
+/// Counts and ratings are exact, and whether there is a device at all.
 fn exact(reading: &Reading) -> bool {
-    reading.item == Item::DeviceRating || matches!(reading.item.info().holds, Holds::Count | Holds::CountOf)
+    matches!(reading.item, Item::DeviceRating | Item::NoDevice) || matches!(reading.item.info().holds, Holds::Count | Holds::CountOf)
 }
 
 fn one_instrument(before: &Known, now: &Known) -> bool {

@@ -221,14 +221,18 @@ fn newly(old: Option<Known>, deficiency: &str) -> String {
 fn still(old: Option<Known>, new: Option<Known>, moved: Option<&Difference>, what: &str) -> String {
     let values = old.and_then(|k| k.judgement.value.as_ref()).zip(new.and_then(|k| k.judgement.value.as_ref()));
     let (Some(d), Some((then, now))) = (moved, values) else {
-        return what.to_string();
+        let read = |k: Option<Known>| k.is_some_and(|k| k.reading.is_some());
+        return if read(old) && !read(new) { format!("not read again; worked out: {what}") } else { what.to_string() };
     };
+    if d.change == Change::Same {
+        return format!("as it was: {what}");
+    }
     let at = |known: Option<Known>| known.and_then(|k| k.reading).and_then(|r| r.current);
     let now = match (&d.now_scaled, at(old)) {
         (Some(scaled), Some(current)) => format!("{now}, which is {scaled} at the {} of then", show(current)),
         _ => now.to_string(),
     };
-    let mut out = format!("{then} then, {now} now: {}", d.change.words());
+    let mut out = format!("{then} then; now {now}: {}", d.change.words());
     if let Some(by) = uncertain(d) {
         out += &format!(" ({by})");
     }
@@ -237,7 +241,7 @@ fn still(old: Option<Known>, new: Option<Known>, moved: Option<&Difference>, wha
 
 /// The difference with its uncertainty, and the other verdict where it is another.
 fn uncertain(d: &Difference) -> Option<String> {
-    if matches!(d.change, Change::Same | Change::NotKnown) {
+    if d.change == Change::NotKnown {
         return None;
     }
     let sign = if d.value.si > 0.0 { "+" } else { "-" };
