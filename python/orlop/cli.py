@@ -134,7 +134,13 @@ def _parser() -> argparse.ArgumentParser:
         "survey", _survey, "report on a boat as it was found; exit status 3 if any finding is of severity A"
     )
     survey.add_argument("file", metavar="FILE")
-    survey.add_argument("--table", metavar="NAME", help="print one table as CSV instead: survey, found, tests, ...")
+    survey.add_argument(
+        "--table", metavar="NAME", help="print one table as CSV instead: survey, found, tests, insurer_extract, resurvey ..."
+    )
+    survey.add_argument("--since", metavar="EARLIER", help="the file of an earlier visit: say what has changed since then")
+    survey.add_argument("--extract", action="store_true", help="print only what goes to an insurer")
+    survey.add_argument("--out", metavar="DIR", help="folder for the report, the extract and their tables")
+    survey.add_argument("--date", metavar="YYYY-MM-DD", help="date printed on the papers; none unless given")
 
     for one in (size, papers):
         one.add_argument("--strict", action="store_true", help="exit status 3 on findings of severity A")
@@ -235,13 +241,23 @@ def _papers(options: argparse.Namespace) -> int:
 
 def _survey(options: argparse.Namespace) -> int:
     survey = _read(options.file).survey()
+    since = survey.compared_with(_read(options.since).survey()) if options.since else None
     severe = any(finding.severity == "A" for finding in survey.findings)
-    if options.table:
-        table = survey.table(options.table)
+    if options.out:
+        written = (since or survey).papers(options.out, date=options.date)
+        if options.json:
+            _print_json({"papers": [str(path) for path in written]})
+        else:
+            print(since or survey)
+            print(f"Papers in {Path(options.out)}: {', '.join(path.name for path in written)}")
+    elif options.table or options.extract:
+        table = _survey_table(survey, since, options.table or "insurer_extract")
         if options.json:
             _print_json({"table": table.name, "units": table.units, "rows": table.to_dicts()})
-        else:
+        elif options.table:
             _print_csv(table)
+        else:
+            _print_extract(table)
     elif options.json:
         _print_json(
             {
@@ -255,11 +271,30 @@ def _survey(options: argparse.Namespace) -> int:
                 "not_opened": survey.not_opened,
                 "not_tested": survey.not_tested,
                 "confirmations": survey.confirmations,
+                **({"since": since.dates[0], "resurvey": since.table().to_dicts()} if since else {}),
             }
         )
     else:
+        if since:
+            _print_since(since)
         _print_survey(survey)
     return SEVERE if severe else DONE
+
+
+def _survey_table(survey: orlop.Survey, since: orlop.Resurvey | None, name: str) -> orlop.Table:
+    if name == "insurer_extract" and since:
+        return since.insurer_extract()
+    if name != "resurvey":
+        return survey.table(name)
+    if since is None:
+        raise InputError(
+            "table: got 'resurvey' for one visit, expected two; add --since with the file of the earlier visit",
+            field="table",
+            got="resurvey",
+            expected="two visits",
+            hint="--since EARLIER",
+        )
+    return since.table()
 
 
 def _explain(options: argparse.Namespace) -> int:
@@ -495,6 +530,49 @@ def _print_survey(survey: orlop.Survey) -> None:
             print(f"\n{title}")
         for note in notes:
             print(textwrap.fill(note, WIDTH - 4, initial_indent="  - ", subsequent_indent="    "))
+
+
+def _print_since(since: orlop.Resurvey) -> None:
+    print(f"Since the visit of {since.dates[0]}, on {since.dates[1]}")
+    for title, lines in (
+        ("New since then", since.new),
+        ("Still open", since.open),
+        ("Could not be decided this time", since.undecided),
+        ("Not looked at this time, counted as open", since.not_checked),
+        ("Put right", since.resolved),
+        ("In order on both visits", since.in_order),
+    ):
+        if lines:
+            print(f"\n{title}")
+        for line in lines:
+            print(textwrap.fill(line, WIDTH - 4, initial_indent="  - ", subsequent_indent="    "))
+    print()
+
+
+def _print_extract(table: orlop.Table) -> None:
+    titles = {
+        "vessel": "Vessel",
+        "inspection": "Inspection",
+        "bank": "Bank",
+        "protection": "Protection",
+        "open": "Open findings of severity A and B",
+        "closed": "Put right",
+        "in-order": "Looked at and in order",
+    }
+    last = None
+    for row in table.to_dicts():
+        if row["part"] != last:
+            last = row["part"]
+            print(f"{titles[last]}")
+        mark = f"{_mark(row['severity'])} " if row["severity"] else ""
+        days = f" [reported {row['reported']}" if row["reported"] else ""
+        days += f", in order {row['closed']}]" if row["closed"] else "]" if days else ""
+        lines = [f"{mark}{row['item']}: {row['text']}{days}"]
+        if last == "open":
+            lines += [f"  {label}: {row[label]}" for label in ("risk", "correction", "standard")]
+        for at, line in enumerate(lines):
+            lead = "  - " if at == 0 else "    "
+            print(textwrap.fill(line, WIDTH - 4, initial_indent=lead, subsequent_indent="    "))
 
 
 def _print_findings(design: orlop.Design, most: int | None) -> None:

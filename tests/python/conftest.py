@@ -175,6 +175,7 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
         log.capacity_test(rated="230 Ah", full="0.4 %", stop_indicated="20 %"),
         found,
         *found.findings[:2],
+        orlop.demo_boat("dunlin_second_visit").survey().compared_with(found),
         net,
         orlop.Network(),
         net.solve(),

@@ -6,6 +6,7 @@ import json
 import pickle
 import subprocess
 import sys
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -73,3 +74,98 @@ def test_the_command_reports_and_says_severity_a() -> None:
     told = json.loads(run("survey", "demo:dunlin_as_found", "--json").stdout)
     assert len(told["findings"]) == 15
     assert run("survey", "demo:dunlin_as_found", "--table", "tests").stdout.startswith(b"number,test,subject")
+
+
+# --- the second visit, and what goes to an insurer ---
+
+
+@pytest.fixture(scope="module")
+def visits(survey: orlop.Survey) -> orlop.Resurvey:
+    return orlop.demo_boat("dunlin_second_visit").survey().compared_with(survey)
+
+
+def test_a_second_visit_has_its_answers_and_its_table(visits: orlop.Resurvey) -> None:
+    rows = visits.table().to_dicts()
+    by_outcome = {outcome: [row for row in rows if row["outcome"] == outcome] for outcome in {r["outcome"] for r in rows}}
+    told = {
+        "new": visits.new,
+        "open": visits.open,
+        "not-checked": visits.not_checked,
+        "resolved": visits.resolved,
+        "in-order": visits.in_order,
+    }
+    assert {outcome: len(lines) for outcome, lines in told.items()} == {k: len(v) for k, v in by_outcome.items()}
+    assert visits.undecided == ()
+    assert visits.dates == ("2026-10-10", "2027-04-17")
+    stud = next(row for row in rows if row["readings_now"] == "AF-07")
+    # Ohm's law: 175 mV and 205 mV at 62 A.
+    assert stud["before"] == pytest.approx(0.175 * 62) and stud["now"] == pytest.approx(0.205 * 62)
+    assert stud["change"] == "worse" and stud["severity_before"] == stud["severity_now"] == "B"
+    # Two half-widths of independent readings, 2 mV at 62 A each, in quadrature.
+    assert stud["difference_uncertainty"] == pytest.approx(0.002 * 62 * 2**0.5, rel=1e-6)
+
+
+def test_a_second_visit_pickles_and_compares(visits: orlop.Resurvey, survey: orlop.Survey) -> None:
+    again = pickle.loads(pickle.dumps(visits))
+    assert again == visits and hash(again) == hash(visits)
+    assert again.earlier == survey and again.later == visits.later
+
+
+@pytest.mark.parametrize("earlier", [None, "dunlin_as_found", 3])
+def test_only_a_survey_is_compared(survey: orlop.Survey, earlier: Any) -> None:
+    with pytest.raises(orlop.InputError, match="the survey of the earlier visit"):
+        survey.compared_with(earlier)
+
+
+def test_what_cannot_be_compared_says_what_to_try(survey: orlop.Survey) -> None:
+    later = orlop.demo_boat("dunlin_second_visit").survey()
+    for old, new, said in (
+        (later, survey, "the other way round"),
+        (survey, survey, "twice"),
+        (survey, orlop.demo_boat("teal").survey(), "one vessel"),
+    ):
+        with pytest.raises(orlop.InputError, match=said):
+            new.compared_with(old)
+
+
+def test_papers_of_two_visits(visits: orlop.Resurvey, survey: orlop.Survey, tmp_path: Path) -> None:
+    names = {path.name for path in visits.papers(tmp_path / "second", date="2027-04-18")}
+    assert names - {path.name for path in survey.papers(tmp_path / "first")} == {"resurvey.csv"}
+    html = (tmp_path / "second" / "survey.html").read_text(encoding="utf-8")
+    assert "Since the visit of 2026-10-10" in html and "Put right" in html
+    assert "Since the visit" not in (tmp_path / "first" / "survey.html").read_text(encoding="utf-8")
+    told = json.loads((tmp_path / "second" / "survey.json").read_text(encoding="utf-8"))
+    assert told["tables"]["resurvey"] == visits.table().to_dicts()
+    with pytest.raises(orlop.InputError, match="date"):
+        visits.papers(tmp_path / "third", date="2027-02-30")
+
+
+def test_the_extract_holds_only_what_is_urgent(visits: orlop.Resurvey, survey: orlop.Survey) -> None:
+    rows = survey.insurer_extract().to_dicts()
+    assert rows == survey.table("insurer_extract").to_dicts()
+    assert {row["severity"] for row in rows if row["part"] == "open"} == {"A", "B"}
+    later = visits.insurer_extract().to_dicts()
+    closed = [row for row in later if row["part"] == "closed"]
+    assert len(closed) == len(visits.resolved)
+    assert {(row["reported"], row["closed"]) for row in closed} == {visits.dates}
+
+
+def test_the_command_tells_two_visits_apart(tmp_path: Path) -> None:
+    both = ("survey", "demo:dunlin_second_visit", "--since", "demo:dunlin_as_found")
+    text = run(*both).stdout.decode()
+    assert "Since the visit of 2026-10-10" in text and "counted as open" in text
+    assert max(map(len, text.splitlines())) <= 110
+    table = run(*both, "--table", "resurvey").stdout
+    assert table.startswith(b"number,outcome,change")
+    assert len(json.loads(run(*both, "--json").stdout)["resurvey"]) == len(table.splitlines()) - 1
+    extract = run(*both, "--extract").stdout.decode()
+    assert "Put right" in extract and "in order 2027-04-17" in extract and "correction:" in extract
+    done = run(*both, "--out", str(tmp_path / "papers"))
+    assert done.returncode == 3 and (tmp_path / "papers" / "insurer-extract.html").exists()
+    for arguments in (
+        ("survey", "demo:dunlin_as_found", "--table", "resurvey"),
+        ("survey", "demo:dunlin_as_found", "--since", "demo:dunlin_second_visit"),
+        ("survey", "demo:dunlin_as_found", "--since", "demo:teal"),
+    ):
+        done = run(*arguments)
+        assert done.returncode == 2 and done.stderr.startswith(b"orlop: ") and b"expected" in done.stderr

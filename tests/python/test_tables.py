@@ -29,6 +29,7 @@ TABLES = [
     "found",
     "survey",
     "survey_notes",
+    "insurer_extract",
     "bonding",
     "bank",
     "cells",

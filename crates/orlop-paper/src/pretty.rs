@@ -45,6 +45,16 @@ pub fn any(q: &AnyQuantity) -> String {
     units(&q.to_string())
 }
 
+/// A value with half the width of its 95 % interval, that with two significant digits.
+#[must_use]
+pub fn with_width(value: &AnyQuantity, half: Option<&AnyQuantity>) -> String {
+    let shown = any(value);
+    half.map_or(shown.clone(), |u| {
+        let u = AnyQuantity { si: orlop_boat::survey::two_digits(u.si), as_written: None, ..u.clone() };
+        format!("{shown} \u{b1} {}", any(&u))
+    })
+}
+
 /// A share as a percentage with sensible digits.
 #[must_use]
 pub fn percent(share: f64) -> String {

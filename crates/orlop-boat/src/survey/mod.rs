@@ -18,7 +18,7 @@ mod finding;
 mod gather;
 mod notes;
 
-pub use compare::{Change, Difference, Matter, Outcome, Resurvey, Side, compare};
+pub use compare::{Change, Difference, Matter, Outcome, Resurvey, Side, compare, two_digits};
 pub use extract::{ExtractLine, Part, extract, instruments};
 pub use finding::SurveyFinding;
 pub use notes::{Note, NoteKind};

@@ -86,7 +86,7 @@ pub struct SurveyReport {
     pub visit: Vec<(String, String)>,
     /// What has changed since an earlier visit, where that was compared.
     pub since: Option<Since>,
-    /// Instruments used.
+    /// Instruments that the readings name, where the visit does not say more of them.
     pub instruments: Vec<String>,
     /// Readings and statements in the file.
     pub readings: usize,

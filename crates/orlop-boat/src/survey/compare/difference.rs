@@ -72,6 +72,23 @@ pub struct Difference {
     pub if_independent: Change,
 }
 
+/// A half-width as it is printed: two significant digits (GUM 7.2.6), rounded up.
+///
+/// ```
+/// assert_eq!(orlop_boat::survey::two_digits(7.053e-3), 7.1e-3);
+/// assert_eq!(orlop_boat::survey::two_digits(0.02), 0.02);
+/// ```
+#[must_use]
+pub fn two_digits(half: f64) -> f64 {
+    if half == 0.0 || !half.is_finite() {
+        return half;
+    }
+    let step = 10_f64.powf(half.abs().log10().floor() - 1.0);
+    // Twenty steps written in binary are not quite twenty.
+    let steps = (half / step - 1e-6).ceil();
+    format!("{:.1e}", steps * step).parse().unwrap_or(half)
+}
+
 /// From the same rule on two visits.
 pub(super) fn difference(before: &Known, now: &Known) -> Option<Difference> {
     let (a, b) = (before.judgement, now.judgement);

@@ -11,7 +11,7 @@ mod matter;
 mod pair;
 mod refuse;
 
-pub use difference::{Change, Difference};
+pub use difference::{Change, Difference, two_digits};
 pub use matter::{Matter, Outcome, Side};
 
 use crate::design::Design;

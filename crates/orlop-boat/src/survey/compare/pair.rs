@@ -1,6 +1,6 @@
 //! Which matter of one visit is which of the other, and how it stands.
 
-use super::difference::{Change, Difference, difference};
+use super::difference::{Change, Difference, difference, two_digits};
 use super::matter::{Matter, Outcome, Side};
 use crate::check::found::judged;
 use crate::design::{Design, Origin};
@@ -8,7 +8,7 @@ use crate::found::{Item, Reading};
 use crate::model::{Boat, Feeds};
 use crate::survey::gather::{Known, Standing, matters as judged_matters, place, standing};
 use orlop::{Error, Judgement, Verdict};
-use orlop_units::{AnyQuantity, show};
+use orlop_units::{AnyQuantity, Kind, show};
 use std::collections::BTreeSet;
 
 pub(super) fn matters(earlier: &Design, later: &Design) -> Result<Vec<Matter>, Error> {
@@ -103,7 +103,7 @@ fn one(
         rule: named.rule,
         sense: named.sense,
         before: stood.and_then(|s| side(s, stood_readings(s))),
-        now: stands.and_then(|s| side(s, stood_readings(s))),
+        now: stands.filter(|_| on_board(&later.boat, &named.subject)).and_then(|s| side(s, stood_readings(s))),
         difference: moved,
         why,
         risk: wording.map_or_else(String::new, |w| w.risk.into()),
@@ -225,18 +225,15 @@ fn still(old: Option<Known>, new: Option<Known>, moved: Option<&Difference>, wha
         return if read(old) && !read(new) { format!("not read again; worked out: {what}") } else { what.to_string() };
     };
     if d.change == Change::Same {
-        return format!("as it was: {what}");
+        return format!("{}: {what}", d.change.words());
     }
     let at = |known: Option<Known>| known.and_then(|k| k.reading).and_then(|r| r.current);
     let now = match (&d.now_scaled, at(old)) {
         (Some(scaled), Some(current)) => format!("{now}, which is {scaled} at the {} of then", show(current)),
         _ => now.to_string(),
     };
-    let mut out = format!("{then} then; now {now}: {}", d.change.words());
-    if let Some(by) = uncertain(d) {
-        out += &format!(" ({by})");
-    }
-    out
+    let by = uncertain(d).map_or_else(String::new, |by| format!(" ({by})"));
+    format!("{}: {then} then, now {now}{by}", d.change.words())
 }
 
 /// The difference with its uncertainty, and the other verdict where it is another.
@@ -246,7 +243,9 @@ fn uncertain(d: &Difference) -> Option<String> {
     }
     let sign = if d.value.si > 0.0 { "+" } else { "-" };
     let size = AnyQuantity { si: d.value.si.abs(), as_written: None, ..d.value.clone() };
-    let half = |q: &AnyQuantity| format!("{sign}{size} \u{b1} {q}");
+    let size = if size.kind == Kind::Fraction { format!("{size} of all") } else { size.to_string() };
+    let width = |q: &AnyQuantity| AnyQuantity { si: two_digits(q.si), as_written: None, ..q.clone() };
+    let half = |q: &AnyQuantity| format!("{sign}{size} \u{b1} {}", width(q));
     Some(match (&d.same_instrument, &d.independent) {
         (Some(same), Some(_)) if d.change != d.if_independent => {
             format!("{}, one instrument; independent ones would leave it open", half(same))

@@ -97,16 +97,16 @@ pub fn survey_report(design: &Design, two: Option<&Resurvey>, date: Option<Strin
         head: head::head(design, date),
         caution: ALWAYS,
         counts: [Severity::A, Severity::B, Severity::C].map(|s| survey.count(s)),
-        findings: survey.findings.iter().map(item).collect(),
-        undecided: survey.undecided.iter().map(item).collect(),
+        findings: survey.findings.iter().map(|f| item(&design.boat, f)).collect(),
+        undecided: survey.undecided.iter().map(|f| item(&design.boat, f)).collect(),
         observations: list(NoteKind::Observation, None),
         not_opened: list(NoteKind::NotOpened, None),
         not_tested: list(NoteKind::NotTested, None),
         in_order: list(NoteKind::InOrder, Some(false)),
         worked_out: list(NoteKind::InOrder, Some(true)),
         visit: visit(&design.boat),
-        since: two.map(super::visit::since),
-        instruments: survey::instruments(design),
+        since: two.map(|two| super::visit::since(design, two)),
+        instruments: if design.boat.visit.instruments.is_empty() { survey::instruments(design) } else { Vec::new() },
         readings: design.boat.found.len(),
     }
 }
@@ -130,25 +130,21 @@ fn note(n: &Note) -> SurveyNote {
     SurveyNote { place: n.place.clone(), text: words::sentence(&n.text), reading: n.reading.clone() }
 }
 
-fn item(f: &SurveyFinding) -> SurveyItem {
-    let value = |v: &AnyQuantity| match &f.uncertainty {
-        Some(u) => format!("{} \u{b1} {}", pretty::any(v), pretty::any(u)),
-        None => pretty::any(v),
-    };
+fn item(boat: &Boat, f: &SurveyFinding) -> SurveyItem {
     SurveyItem {
         number: f.number,
         severity: words::letter(f.severity),
         place: f.place.clone(),
         readings: f.readings.join(", "),
         evidence: f.evidence.word(),
-        deficiency: words::sentence(&f.deficiency),
-        value: f.value.as_ref().map(value),
+        deficiency: words::sentence(&words::with_names(boat, &f.deficiency)),
+        value: f.value.as_ref().map(|v| pretty::with_width(v, f.uncertainty.as_ref())),
         limit: f.limit.as_ref().map(|l| format!("{} {}", f.sense.word(), pretty::any(l))),
         margin: f.margin.map(|m| pretty::margin(m, f.sense == Sense::AtMost)),
         risk: f.risk.clone(),
         correction: f.correction.clone(),
         standard: f.standard.clone(),
         trust: f.confidence.into(),
-        beside: f.beside.iter().map(|(_, what)| words::sentence(what)).collect(),
+        beside: f.beside.iter().map(|(_, what)| words::sentence(&words::with_names(boat, what))).collect(),
     }
 }

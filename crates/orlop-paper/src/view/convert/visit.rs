@@ -5,14 +5,15 @@ use crate::cautions::ALWAYS;
 use crate::pretty;
 use crate::view::{ExtractItem, ExtractPage, Since, SinceGroup, SinceLine};
 use orlop_boat::Design;
-use orlop_boat::survey::{Change, ExtractLine, Matter, Outcome, Part, Resurvey, Side, extract};
+use orlop_boat::model::Boat;
+use orlop_boat::survey::{ExtractLine, Matter, Outcome, Part, Resurvey, Side, extract};
 
 /// The section on the time since an earlier visit.
 #[must_use]
-pub fn since(two: &Resurvey) -> Since {
+pub fn since(design: &Design, two: &Resurvey) -> Since {
     let group = |outcome: Outcome| SinceGroup {
         title: outcome.title().into(),
-        lines: two.of(outcome).map(line).collect(),
+        lines: two.of(outcome).map(|m| line(&design.boat, m)).collect(),
     };
     Since {
         before: two.before.to_string(),
@@ -21,15 +22,16 @@ pub fn since(two: &Resurvey) -> Since {
     }
 }
 
-fn line(m: &Matter) -> SinceLine {
+fn line(boat: &Boat, m: &Matter) -> SinceLine {
     let severity = |s: &Option<Side>| match s {
         Some(s) => s.severity.map_or("\u{2013}".to_string(), |s| words::letter(s).to_string()),
         None => "\u{2013}".into(),
     };
+    let whether = m.rule == "found-no-device";
     let value = |s: &Option<Side>| {
         let s = s.as_ref()?;
-        let value = pretty::any(s.value.as_ref()?);
-        Some(s.uncertainty.as_ref().map_or(value.clone(), |u| format!("{value} \u{b1} {}", pretty::any(u))))
+        let value = s.value.as_ref()?;
+        Some(if whether { "no device".into() } else { pretty::with_width(value, s.uncertainty.as_ref()) })
     };
     let mut readings: Vec<&str> = Vec::new();
     for id in [&m.before, &m.now].into_iter().flatten().flat_map(|s| &s.readings) {
@@ -40,18 +42,18 @@ fn line(m: &Matter) -> SinceLine {
     let limit = m.now.as_ref().or(m.before.as_ref()).and_then(|s| s.limit.as_ref());
     let change = match (m.outcome, &m.difference) {
         (Outcome::New | Outcome::Resolved | Outcome::NotChecked, _) | (_, None) => "",
-        (_, Some(d)) if d.change == Change::NotKnown => "not known",
         (_, Some(d)) => d.change.words(),
     };
+    let why = m.why.strip_prefix(change).and_then(|rest| rest.strip_prefix(": ")).unwrap_or(&m.why);
     SinceLine {
         severity: format!("{}\u{a0}\u{2192}\u{a0}{}", severity(&m.before), now_severity(m, &severity)),
         place: m.place.clone(),
         readings: readings.join(", "),
         before: value(&m.before),
         now: value(&m.now),
-        limit: limit.map(|l| format!("{} {}", m.sense.word(), pretty::any(l))),
+        limit: limit.map(|l| if whether { "a device".into() } else { format!("{} {}", m.sense.word(), pretty::any(l)) }),
         change: change.into(),
-        why: words::sentence(&m.why),
+        why: words::sentence(&words::with_names(boat, why)),
     }
 }
 
@@ -68,16 +70,22 @@ pub fn extract_page(design: &Design, two: Option<&Resurvey>, date: Option<String
         let all = lines.iter().filter(|l| l.part == part);
         all.map(|l| (l.item.clone(), words::plain(&l.text))).collect()
     };
-    let items = |part: Part| lines.iter().filter(|l| l.part == part).map(item).collect();
+    let items = |part: Part| lines.iter().filter(|l| l.part == part).map(|l| item(&design.boat, l)).collect();
     let (limits, inspection) =
         pairs(Part::Inspection).into_iter().partition(|(item, _)| item.starts_with("Not "));
-    let facts: Vec<(String, String)> = pairs(Part::Vessel).into_iter().chain::<Vec<_>>(inspection).collect();
+    let head = head::head(design, date);
+    let inspection: Vec<(String, String)> = inspection;
+    let inspection = inspection.into_iter().map(|(item, text)| match item.as_str() {
+        "Judged by" => (item, format!("{text}: {}", head.rules_name)),
+        _ => (item, text),
+    });
+    let facts: Vec<(String, String)> = pairs(Part::Vessel).into_iter().chain(inspection).collect();
     let mut in_order: Vec<(String, String)> = Vec::new();
     for (item, text) in pairs(Part::InOrder) {
         in_order.push((item, words::sentence(&text)));
     }
     ExtractPage {
-        head: head::head(design, date),
+        head,
         caution: ALWAYS,
         facts,
         limits,
@@ -89,12 +97,12 @@ pub fn extract_page(design: &Design, two: Option<&Resurvey>, date: Option<String
     }
 }
 
-fn item(l: &ExtractLine) -> ExtractItem {
+fn item(boat: &Boat, l: &ExtractLine) -> ExtractItem {
     ExtractItem {
         severity: l.severity.map_or(' ', words::letter),
         place: l.item.clone(),
         readings: l.readings.clone(),
-        text: words::sentence(&l.text),
+        text: words::sentence(&words::with_names(boat, &l.text)),
         evidence: l.evidence.map_or("", |e| e.word()),
         risk: l.risk.clone(),
         correction: l.correction.clone(),
