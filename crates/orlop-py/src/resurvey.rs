@@ -18,7 +18,7 @@ use std::sync::Arc;
 /// >>> import orlop
 /// >>> later = orlop.demo_boat("dunlin_second_visit").survey()
 /// >>> print(later.compared_with(orlop.demo_boat("dunlin_as_found").survey()))
-/// Dunlin, second visit: 2026-10-10 to 2027-04-17: new 2, open 6, undecided 0, not checked 2, resolved 7
+/// Dunlin, second visit: 2026-10-10 to 2027-04-17: new 4, open 6, undecided 0, not checked 2, resolved 7
 #[pyclass(frozen, module = "orlop")]
 pub struct Resurvey {
     earlier: Py<Survey>,
