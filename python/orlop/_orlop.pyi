@@ -123,6 +123,8 @@ __all__ = [
     "restraint",
     "selectivity",
     "share_current",
+    "size_bank",
+    "size_bank_by_duty",
     "size_circuit",
     "sources",
     "standard_sizes",
@@ -1583,6 +1585,29 @@ def ventilation(
     charging: Literal["vented-float", "vented-boost", "valve-float", "valve-boost"],
     charger: _Value | None = None,
     temperature: _Value | None = None,
+) -> BankAnswer: ...
+def size_bank(
+    *,
+    energy_a_day: _Value,
+    autonomy: _Value,
+    nominal: _Value,
+    depth: _Value,
+    chemistry: _Chemistry | None = None,
+    coldest: _Value | None = None,
+    current: _Value | None = None,
+    left: _Value | None = None,
+    efficiency: _Value | None = None,
+    margin: _Value | None = None,
+) -> BankAnswer: ...
+def size_bank_by_duty(
+    duty: Any,
+    *,
+    chemistry: _Chemistry | None = None,
+    factors: Any = None,
+    random: tuple[_Value, _Value] | None = None,
+    coldest: _Value | None = None,
+    left: _Value | None = None,
+    margin: _Value | None = None,
 ) -> BankAnswer: ...
 def compare_life_cost(choices: Any, *, demand_a_year: _Value, horizon: _Value) -> BankAnswer: ...
 def families() -> tuple[Family, ...]: ...
