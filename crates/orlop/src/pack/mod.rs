@@ -31,7 +31,7 @@ pub mod ventilation;
 
 pub(crate) use share::KIRCHHOFF;
 pub use share::{
-    BestTakeOff, Contact, Course, Ladder, LinkLimit, Opened, SharedCurrent, Sharing, TakeOff, Why, Wired,
+    BestTakeOff, Contact, Course, Joined, Ladder, LinkHeat, LinkLimit, Opened, SharedCurrent, Sharing, TakeOff, Why, Wired,
     Wiring, best_take_off, largest_link, link_area, share_current, share_current_recorded,
 };
 pub(crate) use topology::COMMON_CAUSE;

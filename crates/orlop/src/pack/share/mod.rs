@@ -11,7 +11,7 @@ mod take_off;
 pub use cells::{SharedCurrent, best_take_off, largest_link, share_current, share_current_recorded};
 pub(crate) use ladder::KIRCHHOFF;
 pub use ladder::{Contact, Ladder};
-pub use over_time::{Course, Opened, Why, Wired, Wiring};
+pub use over_time::{Course, Joined, LinkHeat, Opened, Why, Wired, Wiring};
 pub use search::{BestTakeOff, LinkLimit, link_area};
 pub use sharing::Sharing;
 pub use take_off::TakeOff;

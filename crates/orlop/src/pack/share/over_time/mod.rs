@@ -9,11 +9,17 @@
 //! meshes is kept until then. Charge and pairs then follow exactly. The error falls with the square of the step.
 
 mod course;
+mod grid;
 mod kernel;
+mod net;
 mod of_pack;
+mod rows;
 mod run;
+mod strings;
 mod tabulate;
+mod watch;
 mod wiring;
 
 pub use course::{Course, Opened, Why};
-pub use wiring::{Wired, Wiring};
+pub use net::LinkHeat;
+pub use wiring::{Joined, Wired, Wiring};
