@@ -151,8 +151,9 @@ impl Cells {
         let n = of.len();
         let i = &i[..n];
         let [z, eta, per] = [&self.z, &self.efficiency, &self.per_ampere].map(|c| &c[of.clone()][..n]);
-        (0..n).fold(false, |out, c| {
-            let end = z[c] - felt(i[c], eta[c]) * per[c];
+        let cells = i.iter().zip(z).zip(eta).zip(per);
+        cells.fold(false, |out, (((i, z), eta), per)| {
+            let end = z - felt(*i, *eta) * per;
             out | (end < 0.0) | (end > 1.0)
         })
     }
@@ -167,18 +168,15 @@ impl Cells {
         (0..self.z.len()).map(room).fold(1.0, f64::min)
     }
 
-    /// Takes the step under these currents; its heat is counted. Whether any of the cells passed a point of its curve.
-    pub fn advance(&mut self, of: Range<usize>, i: &[f64], h: f64) -> bool {
+    /// Takes the step under these currents; its heat is counted.
+    pub fn advance(&mut self, of: Range<usize>, i: &[f64], h: f64) {
         let n = of.len();
         let i = &i[..n];
         let [eta, per, r0] = [&self.efficiency, &self.per_ampere, &self.r0].map(|c| &c[of.clone()][..n]);
-        let [low, high] = [&self.low, &self.high].map(|c| &c[of.clone()][..n]);
         let (z, heat) = (&mut self.z[of.clone()][..n], &mut self.heat[of.clone()][..n]);
-        let mut moved = false;
         for c in 0..n {
             z[c] -= felt(i[c], eta[c]) * per[c];
             heat[c] += h * i[c] * i[c] * r0[c];
-            moved |= (z[c] < low[c]) | (z[c] > high[c]);
         }
         for k in 0..self.pairs {
             let v = &mut self.v[k][of.clone()][..n];
@@ -192,7 +190,6 @@ impl Cells {
                 heat[c] += h * middle * middle * g[c];
             }
         }
-        moved
     }
 
     /// Keeps charges within 0 to 1 against rounding.
@@ -200,17 +197,26 @@ impl Cells {
         self.z.iter_mut().for_each(|z| *z = z.clamp(0.0, 1.0));
     }
 
-    /// Puts the cells on the pieces of their curves; whether one is on another than before.
-    pub fn follow(&mut self, of: Range<usize>) -> bool {
-        let mut moved = false;
-        for c in of {
-            if self.z[c] < self.low[c] || self.z[c] > self.high[c] {
-                let before = self.piece[c];
-                self.seek(c);
-                moved |= self.piece[c] != before;
+    /// Puts the cells on the pieces of their curves, and names each that is on another than before.
+    pub fn follow(&mut self, of: Range<usize>, mut moved: impl FnMut(&Self, usize)) {
+        const CHUNK: usize = 16;
+        for start in of.clone().step_by(CHUNK) {
+            let chunk = start..(start + CHUNK).min(of.end);
+            let [z, low, high] = [&self.z, &self.low, &self.high].map(|c| &c[chunk.clone()]);
+            let off = z.iter().zip(low).zip(high).fold(false, |off, ((z, low), high)| off | (z < low) | (z > high));
+            if !off {
+                continue;
+            }
+            for c in chunk {
+                if self.z[c] < self.low[c] || self.z[c] > self.high[c] {
+                    let before = self.piece[c];
+                    self.seek(c);
+                    if self.piece[c] != before {
+                        moved(self, c);
+                    }
+                }
             }
         }
-        moved
     }
 
     /// Finds the piece of the curve that a cell is on.
@@ -235,7 +241,7 @@ impl Cells {
 
 /// What a current takes from a cell: of what is put in, a part is lost.
 fn felt(i: f64, efficiency: f64) -> f64 {
-    if i < 0.0 { i * efficiency } else { i }
+    i * if i < 0.0 { efficiency } else { 1.0 }
 }
 
 /// The curves that differ, and which of them each cell has.

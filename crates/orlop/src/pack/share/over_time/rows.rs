@@ -37,10 +37,10 @@ pub(super) struct Rows<const LANES: usize> {
     load_squares: f64,
 }
 
-/// Rows for this wiring, with as many lanes as leave fewest places idle.
+/// Rows for this wiring, with as many lanes as leave at most one place in eight idle.
 pub(super) fn rows(wiring: &Wiring) -> Result<Box<dyn Net>, Error> {
     let spare = |lanes: usize| wiring.series.next_multiple_of(lanes) - wiring.series;
-    Ok(match [8, 4, 2, 1].into_iter().min_by_key(|lanes| spare(*lanes)) {
+    Ok(match [8, 4, 2].into_iter().find(|lanes| 8 * spare(*lanes) <= wiring.series) {
         Some(8) => Box::new(Rows::<8>::new(wiring)?),
         Some(4) => Box::new(Rows::<4>::new(wiring)?),
         Some(2) => Box::new(Rows::<2>::new(wiring)?),

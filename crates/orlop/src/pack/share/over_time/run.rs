@@ -62,6 +62,9 @@ impl Run {
 
     fn set_step(&mut self, h: f64) {
         self.cells.set_step(h);
+        for (c, r) in self.r.iter_mut().enumerate() {
+            *r = self.cells.resistance(c);
+        }
         self.dirty.fill(true);
     }
 
@@ -70,7 +73,6 @@ impl Run {
         let mut leaves = false;
         for (part, of) in self.parts.iter().enumerate() {
             if std::mem::take(&mut self.dirty[part]) {
-                of.clone().for_each(|c| self.r[c] = self.cells.resistance(c));
                 self.net.factor(part, &self.r[of.clone()])?;
             }
             let (e, i) = (&mut self.e[of.clone()], &mut self.i[of.clone()]);
@@ -186,9 +188,11 @@ impl Run {
     fn advance(&mut self, load: f64, h: f64) {
         self.net.count_heat(&self.i, load, h);
         for (of, dirty) in self.parts.iter().zip(&mut self.dirty) {
-            if self.cells.advance(of.clone(), &self.i[of.clone()], h) && self.cells.follow(of.clone()) {
+            self.cells.advance(of.clone(), &self.i[of.clone()], h);
+            self.cells.follow(of.clone(), |cells, c| {
+                self.r[c] = cells.resistance(c);
                 *dirty = true;
-            }
+            });
         }
     }
 }
