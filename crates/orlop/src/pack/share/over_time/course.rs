@@ -1,6 +1,6 @@
 //! What a run of a pack over time came to.
 
-use super::LinkHeat;
+use super::Links;
 use crate::cell::CircuitState;
 use orlop_units::{Energy, Time, joules};
 
@@ -24,7 +24,7 @@ pub struct Course {
     /// Heat in links and managers together.
     pub link_heat: Energy,
     /// Heat in each of them, J.
-    pub link_heat_j: LinkHeat,
+    pub link_heat_j: Links,
     /// Managers that opened.
     pub opened: Vec<Opened>,
     /// When the run had to stop.
@@ -43,7 +43,7 @@ impl Course {
             delivered: joules(0.0),
             cell_heat_j: Vec::new(),
             link_heat: joules(0.0),
-            link_heat_j: LinkHeat::default(),
+            link_heat_j: Links::default(),
             opened: Vec::new(),
             stopped: None,
         }

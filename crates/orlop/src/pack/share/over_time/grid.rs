@@ -9,7 +9,7 @@
 //! and at the ends the load takes the place of the sums beyond the last bar and the last cell. Symmetric, positive definite and sparse, ideal
 //! bars included.
 
-use super::net::{LinkHeat, Net};
+use super::net::{Links, Net};
 use super::wiring::Wiring;
 use crate::error::Error;
 use crate::solve::{Factor, Symbolic};
@@ -173,7 +173,8 @@ impl Net for Grid {
             self.across[g] = volts + joint * i[first];
         }
         // From the first cells along the outer bars to the leads.
-        let along = |bar: usize, take: usize| (0..take).map(|k| self.bar * self.in_bar(bar, k, load)).sum::<f64>();
+        let along =
+            |bar: usize, take: usize| (0..take).map(|k| self.bar * self.in_bar(bar, k, load)).sum::<f64>();
         self.own_volts += along(0, self.take_negative) - along(self.groups, self.take_positive);
     }
 
@@ -202,12 +203,22 @@ impl Net for Grid {
         self.load_squares += load * load * h;
     }
 
-    fn heat(&self) -> LinkHeat {
-        LinkHeat {
+    fn heat(&self) -> Links {
+        Links {
             bars: self.bar_heat.clone(),
             series: self.joint_squares.iter().map(|s| s * self.joint).collect(),
             managers: vec![self.load_squares * self.manager],
-            ..LinkHeat::default()
+            ..Links::default()
+        }
+    }
+
+    fn links(&self, i: &[f64], load: f64) -> Links {
+        let bar = |bar| (0..self.gaps()).map(move |k| self.in_bar(bar, k, load));
+        Links {
+            bars: (0..=self.groups).flat_map(bar).collect(),
+            series: i[..self.joint_squares.len()].to_vec(),
+            managers: vec![load],
+            ..Links::default()
         }
     }
 

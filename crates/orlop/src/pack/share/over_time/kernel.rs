@@ -192,6 +192,12 @@ impl Cells {
         }
     }
 
+    /// Heat of a cell at this instant, W.
+    pub fn watts(&self, c: usize, i: f64) -> f64 {
+        let pairs = (0..MOST_PAIRS).map(|k| self.v[k][c] * self.v[k][c] * self.pair_g[k][c]);
+        i * i * self.r0[c] + pairs.sum::<f64>()
+    }
+
     /// Keeps charges within 0 to 1 against rounding.
     pub fn clamp(&mut self) {
         self.z.iter_mut().for_each(|z| *z = z.clamp(0.0, 1.0));
@@ -203,7 +209,8 @@ impl Cells {
         for start in of.clone().step_by(CHUNK) {
             let chunk = start..(start + CHUNK).min(of.end);
             let [z, low, high] = [&self.z, &self.low, &self.high].map(|c| &c[chunk.clone()]);
-            let off = z.iter().zip(low).zip(high).fold(false, |off, ((z, low), high)| off | (z < low) | (z > high));
+            let off =
+                z.iter().zip(low).zip(high).fold(false, |off, ((z, low), high)| off | (z < low) | (z > high));
             if !off {
                 continue;
             }

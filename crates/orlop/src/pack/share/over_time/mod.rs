@@ -21,5 +21,5 @@ mod watch;
 mod wiring;
 
 pub use course::{Course, Opened, Why};
-pub use net::LinkHeat;
+pub use net::Links;
 pub use wiring::{Joined, Wired, Wiring};

@@ -25,14 +25,16 @@ pub(super) trait Net {
     /// Counts the heat of links and managers over a time, the currents of the cells as last solved for this load.
     fn count_heat(&mut self, i: &[f64], load: f64, h: f64);
     /// The heat counted.
-    fn heat(&self) -> LinkHeat;
+    fn heat(&self) -> Links;
+    /// Current of each link and manager, those of the cells and the load as last solved: on rails and bars towards higher cells.
+    fn links(&self, i: &[f64], load: f64) -> Links;
     /// Current of each branch: cells group by group, or strings.
     fn branches(&self, i: &[f64]) -> Vec<f64>;
 }
 
-/// Heat of each piece of metal that ties cells: joules of a run, watts of an instant.
+/// A number for each piece of metal that ties cells: amperes or watts of an instant, joules of a run.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct LinkHeat {
+pub struct Links {
     /// Links of the positive rail of each group, group by group, or of the bus of the strings; each between a branch and the next.
     pub positive_rail: Vec<f64>,
     /// Links of the negative rails, alike.
@@ -45,11 +47,23 @@ pub struct LinkHeat {
     pub managers: Vec<f64>,
 }
 
-impl LinkHeat {
-    /// All of it.
+impl Links {
+    /// Each list with what its pieces are called.
+    #[must_use]
+    pub fn lists(&self) -> [(&'static str, &[f64]); 5] {
+        let Self { positive_rail, negative_rail, bars, series, managers } = self;
+        [
+            ("positive rail", positive_rail),
+            ("negative rail", negative_rail),
+            ("bar", bars),
+            ("series", series),
+            ("manager", managers),
+        ]
+    }
+
+    /// All of them added up.
     #[must_use]
     pub fn total(&self) -> f64 {
-        let Self { positive_rail, negative_rail, bars, series, managers } = self;
-        [positive_rail, negative_rail, bars, series, managers].into_iter().flatten().sum()
+        self.lists().iter().flat_map(|(_, list)| list.iter()).sum()
     }
 }

@@ -4,7 +4,7 @@
 //! `LANES` groups go in step: places of a block hold the first cells of its groups, then the second cells, and so on.
 
 use super::kernel::IDLE;
-use super::net::{LinkHeat, Net};
+use super::net::{Links, Net};
 use super::wiring::Wiring;
 use crate::error::Error;
 use crate::pack::share::mesh::Rails;
@@ -218,17 +218,34 @@ impl<const LANES: usize> Net for Rows<LANES> {
         }
     }
 
-    fn heat(&self) -> LinkHeat {
+    fn heat(&self) -> Links {
         let of = |heat: &[f64]| {
             let group = |g| (0..self.parallel - 1).map(move |k| heat[self.place(g, k)]);
             (0..self.groups).flat_map(group).collect()
         };
-        LinkHeat {
+        Links {
             positive_rail: of(&self.rail_heat[0]),
             negative_rail: of(&self.rail_heat[1]),
             bars: Vec::new(),
             series: vec![self.load_squares * self.series_link; self.groups - 1],
             managers: vec![self.load_squares * self.manager],
+        }
+    }
+
+    fn links(&self, _: &[f64], load: f64) -> Links {
+        let of = |take: usize, sign: f64| {
+            let one = move |at: usize| {
+                let (g, k) = (at / (self.parallel - 1), at % (self.parallel - 1));
+                sign * (self.sums[self.place(g, k)] - if take <= k { load } else { 0.0 })
+            };
+            (0..self.groups * (self.parallel - 1)).map(one).collect::<Vec<f64>>()
+        };
+        Links {
+            positive_rail: of(self.rails.take_positive, 1.0),
+            negative_rail: of(self.rails.take_negative, -1.0),
+            bars: Vec::new(),
+            series: vec![load; self.groups - 1],
+            managers: vec![load],
         }
     }
 

@@ -1,7 +1,7 @@
 //! One run: solve, look at the managers, take the step.
 
 use super::kernel::{Cells, IDLE};
-use super::net::{LinkHeat, Net};
+use super::net::{Links, Net};
 use super::watch::Watch;
 use super::{Course, Opened, Wired};
 use crate::cell::CircuitState;
@@ -9,7 +9,7 @@ use crate::error::Error;
 use orlop_units::{joules, seconds};
 use std::ops::Range;
 
-pub(super) struct Run {
+pub(in crate::pack::share) struct Run {
     cells: Cells,
     /// The network of a step, and of an instant.
     net: Box<dyn Net>,
@@ -84,22 +84,27 @@ impl Run {
     }
 
     /// Currents at this instant under a load; the voltage between the terminals.
-    pub fn instant(&mut self, load: f64) -> Result<f64, Error> {
+    pub fn instant(&mut self, load: f64) -> f64 {
         for (part, of) in self.parts.iter().enumerate() {
             self.cells.voltages_now(of.clone(), &mut self.e[of.clone()]);
             self.now.solve(part, &self.e[of.clone()], load, &mut self.i[of.clone()]);
         }
-        Ok(self.now.voltage(load))
+        self.now.voltage(load)
     }
 
     pub fn branch_currents(&self) -> Vec<f64> {
         self.now.branches(&self.i)
     }
 
-    /// Heat of each piece of metal under the currents of an instant, W.
-    pub fn link_watts(&mut self, load: f64) -> LinkHeat {
+    /// Currents and heat of links and managers at the instant just solved, A and W.
+    pub fn links(&mut self, load: f64) -> (Links, Links) {
         self.now.count_heat(&self.i, load, 1.0);
-        self.now.heat()
+        (self.now.links(&self.i, load), self.now.heat())
+    }
+
+    /// Heat of each cell at the instant just solved, W.
+    pub fn cell_watts(&self) -> Vec<f64> {
+        self.place.iter().map(|at| self.cells.watts(*at, self.i[*at])).collect()
     }
 
     fn in_order(&self, column: &[f64]) -> Vec<f64> {
@@ -116,19 +121,18 @@ impl Run {
         Ok(true)
     }
 
-    fn sample(&mut self, course: &mut Course, at: f64, load: f64) -> Result<(), Error> {
-        let volts = self.instant(load)?;
+    fn sample(&mut self, course: &mut Course, at: f64, load: f64) {
+        let volts = self.instant(load);
         course.voltage_v.push(volts);
         course.time_s.push(at);
         course.branch_current_a.push(self.branch_currents());
         course.charge.push(self.in_order(&self.cells.z));
-        Ok(())
     }
 
     pub fn through(mut self, loads: &[f64], h: f64, every: usize) -> Result<Course, Error> {
         let mut course = Course::empty();
         self.set_step(h);
-        self.sample(&mut course, 0.0, loads.first().copied().unwrap_or(0.0))?;
+        self.sample(&mut course, 0.0, loads.first().copied().unwrap_or(0.0));
         let mut delivered = 0.0;
         for (k, &load) in loads.iter().enumerate() {
             let mut leaves = self.solve(load)?;
@@ -160,7 +164,7 @@ impl Run {
                     self.cells.clamp();
                 }
                 if !stop || taken > 0.0 {
-                    self.sample(&mut course, start + taken, load)?;
+                    self.sample(&mut course, start + taken, load);
                 }
             }
             if stop {

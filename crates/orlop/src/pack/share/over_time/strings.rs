@@ -1,6 +1,6 @@
 //! Strings of cells between two buses, each with a manager of its own.
 
-use super::net::{LinkHeat, Net};
+use super::net::{Links, Net};
 use super::wiring::Wiring;
 use crate::error::Error;
 use crate::pack::share::mesh::{Mesh, Rails};
@@ -108,16 +108,26 @@ impl Net for Strings {
         });
     }
 
-    fn heat(&self) -> LinkHeat {
+    fn heat(&self) -> Links {
         let [positive_rail, negative_rail] = self.rail_heat.clone();
         let links = |s: &f64| vec![s * self.series_link; self.each - 1];
-        LinkHeat {
+        Links {
             positive_rail,
             negative_rail,
             bars: Vec::new(),
             series: self.squares.iter().flat_map(links).collect(),
             managers: self.squares.iter().map(|s| s * self.manager).collect(),
         }
+    }
+
+    fn links(&self, _: &[f64], load: f64) -> Links {
+        let mut links = Links { managers: self.branch_i.clone(), ..Links::default() };
+        links.series = self.branch_i.iter().flat_map(|i| vec![*i; self.each - 1]).collect();
+        self.mesh.links(&self.rails, load, |_, p, n| {
+            links.positive_rail.push(p);
+            links.negative_rail.push(n);
+        });
+        links
     }
 
     fn branches(&self, i: &[f64]) -> Vec<f64> {

@@ -181,6 +181,10 @@ impl Wired {
         &self.cells
     }
 
+    pub(in crate::pack::share) fn run(&self, states: &[CircuitState]) -> Result<Run, Error> {
+        Run::new(self, states)
+    }
+
     /// Current of each branch at an instant, the cells in these states; discharge is positive.
     ///
     /// Branches are the cells of each group, group by group, or the strings.
@@ -189,8 +193,8 @@ impl Wired {
     /// [`Error::Input`] for another number of states than cells or a current that is no number.
     pub fn currents(&self, states: &[CircuitState], current: Current) -> Result<Vec<Current>, Error> {
         let load = ladder::finite(current)?;
-        let mut run = Run::new(self, states)?;
-        run.instant(load)?;
+        let mut run = self.run(states)?;
+        run.instant(load);
         Ok(run.branch_currents().into_iter().map(amperes).collect())
     }
 
@@ -200,8 +204,8 @@ impl Wired {
     /// As [`Wired::currents`].
     pub fn voltage(&self, states: &[CircuitState], current: Current) -> Result<Voltage, Error> {
         let load = ladder::finite(current)?;
-        let mut run = Run::new(self, states)?;
-        Ok(volts(run.instant(load)?))
+        let mut run = self.run(states)?;
+        Ok(volts(run.instant(load)))
     }
 
     /// Runs a series of currents in amperes, each for `dt`; discharge is positive. Samples are kept at the start, after every
