@@ -4,9 +4,7 @@
 //! into one dense matrix and eliminates it, each step anew.
 
 use orlop::Range;
-use orlop::cell::{
-    Cell, ChemistryId, CircuitState, CurveAt, EquivalentCircuit, Pair, StateOfCharge,
-};
+use orlop::cell::{Cell, ChemistryId, CircuitState, CurveAt, EquivalentCircuit, Pair, StateOfCharge};
 use orlop::pack::{Joined, Order, Pack, PackSharing, TakeOff, Tie, Wired, Wiring};
 use orlop::units::{
     Current, Fraction, Quantity, Temperature, ampere_hours, amperes, farads, ohms, seconds, volts,

@@ -9,6 +9,7 @@ mod sharing;
 mod take_off;
 mod tie;
 mod whole;
+mod whole_tables;
 
 pub use cells::{SharedCurrent, best_take_off, largest_link, share_current, share_current_recorded};
 pub(crate) use ladder::KIRCHHOFF;
