@@ -389,10 +389,10 @@ impl Pack {
     /// >>> pack = orlop.Pack(cell, series=8, parallel=2, order="parallel-first", link="0.06 mohm")
     /// >>> shared = pack.share(current="200 A", takeoff="same-end", joined="every-cell", bar="0.03 mohm")
     /// >>> shared
-    /// SharedPack(busiest cell 58.0 % at closing, 52.4 % sustained, of 200 A)
+    /// SharedPack(busiest cell 53.6 % at closing, 51.3 % sustained, of 200 A)
     /// >>> first = shared.sustained.table("links").to_dicts()[0]
     /// >>> print(first["what"], first["place"], f"{first['current_a']:.1f} A")
-    /// bar 1 95.2 A
+    /// bar 1 97.7 A
     #[pyo3(signature = (*, current, takeoff, joined=None, bar=None, cells=None, charge=None, temperature=None))]
     #[allow(clippy::too_many_arguments)]
     fn share(

@@ -40,7 +40,7 @@ pub struct SharedPack {
 /// >>> cell = orlop.Cell("lfp", capacity="230 Ah", resistance_1khz="0.18 mohm", resistance_dc="0.55 mohm")
 /// >>> pack = orlop.Pack(cell, series=4, parallel=2, order="parallel-first", link="0.06 mohm")
 /// >>> pack.share(current="200 A", takeoff="same-end").sustained
-/// PackSharing(8 cells, busiest 54.9 % of 200 A, 48.7 W)
+/// PackSharing(8 cells, busiest 54.9 % of 200 A, 55.5 W)
 #[pyclass(frozen, module = "orlop", eq)]
 #[derive(Clone, PartialEq)]
 pub struct PackSharing {
