@@ -154,7 +154,7 @@ impl Cells {
         let cells = i.iter().zip(z).zip(eta).zip(per);
         cells.fold(false, |out, (((i, z), eta), per)| {
             let end = z - felt(*i, *eta) * per;
-            out | (end < 0.0) | (end > 1.0)
+            out | !(0.0..=1.0).contains(&end)
         })
     }
 

@@ -56,8 +56,8 @@ impl Run {
     }
 
     fn factor_now(&mut self) -> Result<(), Error> {
-        let each = self.parts.iter().enumerate();
-        each.map(|(part, of)| self.now.factor(part, &self.cells.r0[of.clone()])).collect()
+        let mut each = self.parts.iter().enumerate();
+        each.try_for_each(|(part, of)| self.now.factor(part, &self.cells.r0[of.clone()]))
     }
 
     fn set_step(&mut self, h: f64) {
