@@ -7,9 +7,10 @@
 * The solver: `solve_ivp` (BDF) with the sparse Jacobian given; the currents are a constant sparse matrix times the
   voltages, made once and not counted.
 
-Seconds are of processor. All three must agree: voltage of the pack within 0.02 %, currents of the first group within 0.5 A at the end (the loop
-is of the first order in the step; the solver and ours are nearer to each other). With the word `errors` the bench tells how far
-ours and the solver are from short steps of a method of order four instead.
+Seconds are of processor. All three must agree: voltage of the pack within 0.02 %, currents of the first group
+within 0.5 A at the end (the loop is of the first order in the step; the solver and ours are nearer to each other).
+With the word `errors` the bench tells instead how far ours and the solver are from short steps of a method of
+order four.
 """
 
 from __future__ import annotations
