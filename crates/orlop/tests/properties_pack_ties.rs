@@ -303,7 +303,7 @@ proptest! {
                 prop_assert!((a.si() - b.si()).abs() < 1e-9 * load);
             }
         }
-        // Turned half round, the joints lie below the cells instead of above: the same branches.
+        // Turned so, a joint between a cell and the bar above it would lie below the cell: here without joints.
         let diagonal = equal_cells(Wiring { take_off: TakeOff::Diagonal, series_link: ohms(0.0), ..w }, load);
         let turned: Vec<Current> = diagonal.currents.iter().rev().copied().collect();
         for (a, b) in diagonal.currents.iter().zip(&turned) {

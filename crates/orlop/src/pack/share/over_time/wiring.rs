@@ -63,8 +63,8 @@ pub struct Wiring {
     /// Each link of each rail between cells of a group or between strings, its joints in it; each piece of bar between neighbours where
     /// groups are joined at every cell.
     pub rail_link: Resistance,
-    /// Each link between the groups or between the cells of a string, its joints in it; where groups are joined at every cell, each of those
-    /// joints.
+    /// Each link between the groups or between the cells of a string, its joints in it; where groups are joined at every cell, that between
+    /// each cell and the bar towards the next group.
     pub series_link: Resistance,
     /// Manager, contactor, fuse and leads together: of the pack (parallel first) or of each string (series first).
     pub manager: Resistance,
