@@ -528,9 +528,9 @@ class Cell:
     def fault_current(
         self,
         *,
-        warmest: _Value,
-        coldest: _Value,
-        least_charge: _Value,
+        warmest: _Value | None = None,
+        coldest: _Value | None = None,
+        least_charge: _Value | None = None,
         highest_voltage: _Value | None = None,
         lowest_voltage: _Value | None = None,
     ) -> CellAnswer: ...
@@ -621,9 +621,9 @@ class Pack:
     def fault_current(
         self,
         *,
-        warmest: _Value,
-        coldest: _Value,
-        least_charge: _Value,
+        warmest: _Value | None = None,
+        coldest: _Value | None = None,
+        least_charge: _Value | None = None,
         highest_voltage: _Value | None = None,
         lowest_voltage: _Value | None = None,
     ) -> PackAnswer: ...
@@ -721,6 +721,8 @@ class Remains:
     def burden(self) -> float | None: ...
     @property
     def short_current(self) -> Range | None: ...
+    @property
+    def flags(self) -> tuple[str, ...]: ...
     @property
     def what(self) -> str: ...
     def __eq__(self, other: object, /) -> bool: ...

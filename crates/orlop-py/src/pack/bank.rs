@@ -5,7 +5,7 @@ use super::course::{Course, Question, over_time};
 use super::share::{Link, TieArgs, link_of, resistances};
 use super::whole::{SharedPack, share};
 use crate::asked::Asked;
-use crate::cell::{Cell, charge};
+use crate::cell::{Cell, charge, conditions};
 use crate::convert::{self, out, out_option};
 use crate::errors::{OrRaise, raise};
 use crate::html::sheet;
@@ -13,7 +13,7 @@ use crate::range::Range;
 use crate::run::run;
 use crate::table::Table;
 use orlop::Error;
-use orlop::cell::{FaultConditions, Method};
+use orlop::cell::Method;
 use orlop::pack::{self, Failure, Order, Prices};
 use orlop_units::show;
 use pyo3::prelude::*;
@@ -74,25 +74,6 @@ impl Pack {
     fn ask(slf: &Bound<'_, Self>, ask: Ask, asked: Asked) -> PyResult<PackAnswer> {
         PackAnswer::of(slf.py(), slf.get().clone(), ask, asked)
     }
-}
-
-/// Conditions of a fault: all of them, or none.
-#[allow(clippy::too_many_arguments)]
-fn conditions(
-    asked: &mut Asked,
-    warmest: &Bound<'_, PyAny>,
-    coldest: &Bound<'_, PyAny>,
-    least_charge: &Bound<'_, PyAny>,
-    highest_voltage: Option<&Bound<'_, PyAny>>,
-    lowest_voltage: Option<&Bound<'_, PyAny>>,
-) -> PyResult<FaultConditions> {
-    Ok(FaultConditions {
-        warmest: asked.quantity("warmest", warmest)?,
-        coldest: asked.quantity("coldest", coldest)?,
-        least_charge: charge(asked, "least_charge", least_charge)?,
-        highest_voltage: asked.optional("highest_voltage", highest_voltage)?,
-        lowest_voltage: asked.optional("lowest_voltage", lowest_voltage)?,
-    })
 }
 
 /// Prices of parts by name; what is not named costs nothing.
@@ -229,6 +210,9 @@ impl Pack {
 
     /// Current into a bolted fault at the terminals: most with all strings closed, least with one of them open.
     ///
+    /// What is not given is taken at its worst: the ends of the temperatures at which the cells may be discharged, and empty cells; the
+    /// answer says so.
+    ///
     /// Examples
     /// --------
     /// >>> import orlop
@@ -236,12 +220,12 @@ impl Pack {
     /// >>> pack = orlop.Pack(cell, series=8, parallel=2, order="series-first", link="0.06 mohm", parts="0.66 mohm")
     /// >>> pack.fault_current(warmest="25 degC", coldest="25 degC", least_charge="50 %").range
     /// Range(2.02 kA to 23.2 kA)
-    #[pyo3(signature = (*, warmest, coldest, least_charge, highest_voltage=None, lowest_voltage=None))]
+    #[pyo3(signature = (*, warmest=None, coldest=None, least_charge=None, highest_voltage=None, lowest_voltage=None))]
     fn fault_current(
         slf: &Bound<'_, Self>,
-        warmest: &Bound<'_, PyAny>,
-        coldest: &Bound<'_, PyAny>,
-        least_charge: &Bound<'_, PyAny>,
+        warmest: Option<&Bound<'_, PyAny>>,
+        coldest: Option<&Bound<'_, PyAny>>,
+        least_charge: Option<&Bound<'_, PyAny>>,
         highest_voltage: Option<&Bound<'_, PyAny>>,
         lowest_voltage: Option<&Bound<'_, PyAny>>,
     ) -> PyResult<PackAnswer> {
@@ -294,7 +278,7 @@ impl Pack {
 
     /// What is left after one part has failed: "cell-open", "cell-short", "series-link", "rail-link" or "manager".
     ///
-    /// The temperatures and the least charge are those of the current into a short; they come together or not at all.
+    /// The temperatures and the least charge are those of the current into a short; what is not given is taken at its worst.
     ///
     /// Examples
     /// --------
@@ -315,20 +299,7 @@ impl Pack {
         let py = slf.py();
         let mut asked = Asked::default();
         let failure = asked.word("failure", failure, Failure::parse)?;
-        let at = match (warmest, coldest, least_charge) {
-            (Some(warmest), Some(coldest), Some(charge)) => Some(FaultConditions {
-                warmest: asked.quantity("warmest", warmest)?,
-                coldest: asked.quantity("coldest", coldest)?,
-                least_charge: self::charge(&mut asked, "least_charge", charge)?,
-                highest_voltage: None,
-                lowest_voltage: None,
-            }),
-            (None, None, None) => None,
-            _ => {
-                let expected = "all of them, or none where the current into a short is not asked for";
-                return Err(raise(py, &Error::input("warmest, coldest, least_charge", "some", expected)));
-            }
-        };
+        let at = Some(conditions(&mut asked, warmest, coldest, least_charge, None, None)?);
         let pack = slf.get().clone();
         let inner = run(py, || pack.inner.after(failure, at))?;
         Ok(Remains::of(inner, pack, asked))
