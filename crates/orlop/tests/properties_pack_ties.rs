@@ -374,6 +374,27 @@ proptest! {
     }
 }
 
+/// Groups that are solved side by side, with and without a place that stays idle.
+#[test]
+fn any_number_of_groups_goes_side_by_side() {
+    for series in [4, 8, 9, 12, 15, 16, 17, 23] {
+        let wiring = Wiring {
+            take_off: TakeOff::At { positive: 2, negative: 1 },
+            rail_link: ohms(0.05e-3),
+            series_link: ohms(0.04e-3),
+            ..Wiring::new(series, 2, Order::ParallelFirst)
+        };
+        let seed: Vec<f64> = (0..4 * series).map(|k| 0.5 + 0.5 * (1.3 * k as f64).sin()).collect();
+        let wired = Wired::new(wiring, &unequal(2 * series, &seed, 1, 0.99)).unwrap();
+        let loads = [20.0, 30.0, -25.0, 10.0, 40.0, 35.0];
+        let (z, _) = plainly(&wired, 0.62, &loads, 60.0);
+        let course = wired.simulate(&rested(2 * series, 0.62), &loads, seconds(60.0), 6).unwrap();
+        for (a, b) in course.charge.last().unwrap().iter().zip(&z) {
+            assert!((a - b).abs() < 1e-9, "{series}: {a} {b}");
+        }
+    }
+}
+
 fn bank(order: Order) -> Pack {
     let cell = Cell::new(ChemistryId::Lfp, ampere_hours(230.0))
         .unwrap()
