@@ -112,7 +112,7 @@ impl Pack {
     /// let sustained = &shared.sustained;
     /// // The cells at the leads carry most, those half-way nearly the same: each bar evens out what the one before it left.
     /// assert_eq!(show(sustained.shares[0].unwrap()), "52.2 %");
-    /// assert_eq!(show(sustained.shares[8].unwrap()), "50.0 %");
+    /// assert_eq!(show(sustained.shares[8].unwrap()), "50 %");
     /// # Ok::<(), orlop::Error>(())
     /// ```
     pub fn share(
