@@ -121,6 +121,8 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
         pair.after("cell-short", warmest="40 degC", coldest="0 degC", least_charge="20 %"),
         strings.without_one_manager(),
         shared,
+        pair.share(current="100 A", takeoff="diagonal", joined="every-cell", bar="0.02 mohm", cells=[cell] * 16),
+        pair.share(current="100 A", takeoff=(1, 2), charge="30 %").closing,
         orlop.share_current([cell], orlop.Link("0 mohm"), takeoff="same-end", current="0 A"),
         orlop.threshold_ladder(thresholds),
         orlop.size_bank(energy_a_day="4.48 kWh", autonomy="2 days", nominal="25.6 V", depth="80 %"),

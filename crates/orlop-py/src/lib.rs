@@ -65,8 +65,8 @@ mod _orlop {
     use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
     #[pymodule_export]
     use super::pack::{
-        Course, Link, Pack, PackAnswer, Remains, SharedCurrent, Sharing, best_takeoff, largest_link,
-        share_current,
+        Course, Link, Pack, PackAnswer, PackSharing, Remains, SharedCurrent, SharedPack, Sharing,
+        best_takeoff, largest_link, share_current,
     };
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
