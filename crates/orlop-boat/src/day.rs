@@ -40,7 +40,8 @@ impl Day {
         }
         let year: u16 = y.parse().map_err(|_| wrong())?;
         let (month, day): (u8, u8) = (m.parse().map_err(|_| wrong())?, d.parse().map_err(|_| wrong())?);
-        let fits = (1..=12).contains(&month) && (1..=days_in(i64::from(year), i64::from(month))).contains(&i64::from(day));
+        let fits = (1..=12).contains(&month)
+            && (1..=days_in(i64::from(year), i64::from(month))).contains(&i64::from(day));
         if fits { Ok(Self { year, month, day }) } else { Err(wrong()) }
     }
 }

@@ -1,5 +1,6 @@
 //! Any number of a design with its working: the one question behind it is asked again, recorded.
 
+mod found;
 mod network;
 
 use crate::design::{Design, Method};
@@ -19,6 +20,7 @@ pub const FIELDS: &[(&str, &[&str])] = &[
     ("bank", &["fault", "resistance", "capacity"]),
     ("panel", &["fault"]),
     ("source", &["fault"]),
+    ("found", &["verdict"]),
 ];
 
 /// The working of one number of a design, by its address `section.id.field`.
@@ -62,6 +64,7 @@ pub fn explain(design: &Design, address: &str) -> Result<Working, Error> {
         }
         ("bank", "resistance") => bank::resistance_recorded(the_bank(design, id)?, &mut working)?,
         ("bank", "capacity") => bank::capacity_recorded(the_bank(design, id)?, &mut working)?,
+        ("found", _) => found::reading(design, id, &mut working),
         ("circuit", _) => circuit(design, id, &mut working)?,
         ("load", "voltage") => network::voltage(design, id, &mut working),
         ("load", "current") => load_current(design, id, &mut working),
@@ -88,6 +91,7 @@ fn ids_of<'a>(design: &'a Design, section: &str) -> Vec<&'a str> {
         "bank" => boat.banks.iter().map(|b| b.id.as_str()).collect(),
         "panel" => boat.panels.iter().map(|p| p.id.as_str()).collect(),
         "source" => boat.sources.iter().map(|s| s.id.as_str()).collect(),
+        "found" => boat.found.iter().map(|r| r.id.as_str()).collect(),
         _ => boat.trunks.iter().map(|t| t.id.as_str()).collect(),
     }
 }

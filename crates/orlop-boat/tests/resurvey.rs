@@ -16,20 +16,14 @@ fn changed(text: &str, old: &str, new: &str) -> String {
     text.replacen(old, new, 1)
 }
 
-/// The file without one of its sections.
-fn without(text: &str, header: &str) -> String {
-    let start = text.find(header).unwrap_or_else(|| panic!("no {header}"));
-    let end = text[start + 1..].find("\n[").map_or(text.len(), |at| start + 1 + at + 1);
-    format!("{}{}", &text[..start], &text[end..])
-}
-
 fn both() -> Resurvey {
     compare(&sized(FIRST), &sized(SECOND)).unwrap()
 }
 
 /// The matter with a reading of this id on either visit.
 fn of<'a>(two: &'a Resurvey, id: &str) -> &'a Matter {
-    let has = |m: &&Matter| [&m.before, &m.now].into_iter().flatten().any(|s| s.readings.iter().any(|r| r == id));
+    let has =
+        |m: &&Matter| [&m.before, &m.now].into_iter().flatten().any(|s| s.readings.iter().any(|r| r == id));
     two.matters.iter().find(has).unwrap_or_else(|| panic!("no {id}"))
 }
 
@@ -63,7 +57,10 @@ fn each_matter_comes_out_as_it_was_planted() {
     // Two more, worked out on the new main fuse: too slow for the weak old bank, and as large as the one of the thruster behind it.
     let worked_out = two.matters.iter().filter(|m| m.now.as_ref().is_some_and(|n| n.readings.is_empty()));
     let worked_out = worked_out.filter(|m| m.outcome == Outcome::New).map(|m| (m.rule, m.severity()));
-    assert_eq!(worked_out.collect::<Vec<_>>(), [("device-clears", Some(Severity::A)), ("device-selective", Some(Severity::C))]);
+    assert_eq!(
+        worked_out.collect::<Vec<_>>(),
+        [("device-clears", Some(Severity::A)), ("device-selective", Some(Severity::C))]
+    );
     assert_eq!(two.matters.len(), outcomes.len() + 2, "nothing else");
     let order: Vec<Outcome> = two.matters.iter().map(|m| m.outcome).collect();
     assert!(order.is_sorted());
@@ -96,15 +93,27 @@ fn changes_are_told_from_scatter() {
     // 13.6 mV is more than 7.05 mV and less than 28.2 mV: one instrument decides what two could not.
     assert_eq!((d.change, d.if_independent), (Change::Worse, Change::NotSignificant));
     // Without saying how well it repeats, or with another meter, it is not significant.
-    let vague = changed(&more, "value = \"2.90 V\"\nuncertainty = \"0.02 V\"\nrepeat = \"5 mV\"", "value = \"2.90 V\"\nuncertainty = \"0.02 V\"");
-    let other = changed(&more, "current = \"17.7 A\"\ninstrument = \"multimeter A", "current = \"17.7 A\"\ninstrument = \"multimeter E");
+    let vague = changed(
+        &more,
+        "value = \"2.90 V\"\nuncertainty = \"0.02 V\"\nrepeat = \"5 mV\"",
+        "value = \"2.90 V\"\nuncertainty = \"0.02 V\"",
+    );
+    let other = changed(
+        &more,
+        "current = \"17.7 A\"\ninstrument = \"multimeter A",
+        "current = \"17.7 A\"\ninstrument = \"multimeter E",
+    );
     for text in [vague, other] {
         let two = compare(&sized(FIRST), &sized(&text)).unwrap();
         let d = of(&two, "AF-03").difference.clone().unwrap();
         assert_eq!((d.change, d.same_instrument), (Change::NotSignificant, None));
     }
     // Without any uncertainty nothing can be said.
-    let bare = changed(&more, "value = \"2.90 V\"\nuncertainty = \"0.02 V\"\nrepeat = \"5 mV\"", "value = \"2.90 V\"");
+    let bare = changed(
+        &more,
+        "value = \"2.90 V\"\nuncertainty = \"0.02 V\"\nrepeat = \"5 mV\"",
+        "value = \"2.90 V\"",
+    );
     let two = compare(&sized(FIRST), &sized(&bare)).unwrap();
     assert_eq!(of(&two, "AF-03").difference.as_ref().unwrap().change, Change::NotKnown);
 }
@@ -145,7 +154,11 @@ fn joints_are_found_again_by_number_or_by_name() {
 
 #[test]
 fn a_margin_within_the_uncertainty_is_undecided_this_time() {
-    let text = changed(SECOND, "value = \"4 mm\"\nuncertainty = \"3 mm\"", "value = \"11 mm\"\nuncertainty = \"3 mm\"");
+    let text = changed(
+        SECOND,
+        "value = \"4 mm\"\nuncertainty = \"3 mm\"",
+        "value = \"11 mm\"\nuncertainty = \"3 mm\"",
+    );
     let two = compare(&sized(FIRST), &sized(&text)).unwrap();
     assert_eq!(of(&two, "AF-11").outcome, Outcome::Undecided);
 }
@@ -155,14 +168,30 @@ fn what_cannot_be_compared_is_refused_with_what_to_do() {
     let said = |a: &str, b: &str| compare(&sized(a), &sized(b)).unwrap_err().to_string();
     let hull = "hull = \"DUNLIN 0001, invented\"";
     let cases = [
-        (FIRST.to_string(), changed(SECOND, hull, "hull = \"DUNLIN 0002\""), "hull: got 'DUNLIN 0001, invented' and 'DUNLIN 0002'"),
+        (
+            FIRST.to_string(),
+            changed(SECOND, hull, "hull = \"DUNLIN 0002\""),
+            "hull: got 'DUNLIN 0001, invented' and 'DUNLIN 0002'",
+        ),
         (FIRST.to_string(), changed(SECOND, hull, ""), "state the same [boat] hull"),
         (SECOND.to_string(), FIRST.to_string(), "the other way round"),
-        (FIRST.to_string(), changed(SECOND, "date = \"2027-04-17\"", ""), "later: got 'Dunlin, second visit' without the date"),
-        (changed(FIRST, "date = \"2026-10-10\"", ""), SECOND.to_string(), "earlier: got 'Dunlin, as found' without the date"),
+        (
+            FIRST.to_string(),
+            changed(SECOND, "date = \"2027-04-17\"", ""),
+            "later: got 'Dunlin, second visit' without the date",
+        ),
+        (
+            changed(FIRST, "date = \"2026-10-10\"", ""),
+            SECOND.to_string(),
+            "earlier: got 'Dunlin, as found' without the date",
+        ),
         (FIRST.to_string(), FIRST.to_string(), "twice"),
         (FIRST.to_string(), SECOND[..SECOND.find("[found.").unwrap()].to_string(), "without any [found.ID]"),
-        (FIRST.to_string(), changed(SECOND, "rules = \"iso-small-craft\"", "rules = \"us-small-craft\""), "one rule set"),
+        (
+            FIRST.to_string(),
+            changed(SECOND, "rules = \"iso-small-craft\"", "rules = \"us-small-craft\""),
+            "one rule set",
+        ),
     ];
     for (a, b, expected) in cases {
         let got = said(&a, &b);
@@ -175,7 +204,13 @@ fn what_cannot_be_compared_is_refused_with_what_to_do() {
 
 #[test]
 fn a_name_written_otherwise_needs_no_hull() {
-    let plain = |text: &str| changed(&changed(text, "hull = \"DUNLIN 0001, invented\"", ""), "name = \"Dunlin, ", "name = \"Dunlin #");
+    let plain = |text: &str| {
+        changed(
+            &changed(text, "hull = \"DUNLIN 0001, invented\"", ""),
+            "name = \"Dunlin, ",
+            "name = \"Dunlin #",
+        )
+    };
     let first = changed(&plain(FIRST), "Dunlin #as found", "DUNLIN");
     let second = changed(&plain(SECOND), "Dunlin #second visit", "Dunlin ");
     assert!(compare(&sized(&first), &sized(&second)).is_ok());
@@ -185,7 +220,10 @@ fn a_name_written_otherwise_needs_no_hull() {
 fn a_visit_that_finds_nothing_wrong_leaves_nothing_unsaid() {
     // One statement and no reading: everything that was measured counts as not looked at.
     let start = SECOND.find("[found.").unwrap();
-    let text = format!("{}[found.S]\nat = \"boat\"\nwhat = \"seen\"\ntext = \"looked at from the quay\"\n", &SECOND[..start]);
+    let text = format!(
+        "{}[found.S]\nat = \"boat\"\nwhat = \"seen\"\ntext = \"looked at from the quay\"\n",
+        &SECOND[..start]
+    );
     let two = compare(&sized(FIRST), &sized(&text)).unwrap();
     for id in ["AF-02", "AF-05", "AF-07", "AF-08", "AF-11", "AF-14"] {
         assert_eq!(of(&two, id).outcome, Outcome::NotChecked, "{id}");
@@ -233,4 +271,17 @@ fn the_extract_has_what_an_insurer_asks_for_and_no_more() {
     assert!(all(Part::Inspection).iter().any(|t| t.contains("lining of the lazarette")));
     assert!(all(Part::Protection).iter().any(|t| t.contains("250 A")));
     assert!(all(Part::Bank)[0].contains("24.4 V"));
+}
+
+#[test]
+fn a_reading_is_explained_from_the_instrument_to_the_clause() {
+    let first = sized(FIRST);
+    let working = orlop_boat::explain(&first, "found.AF-03.verdict").unwrap();
+    let text = working.to_string();
+    // 2.87 V against a tenth of 24 V: 19.6 % beyond.
+    for said in ["2.87 V", "20 mV", "17.6 A", "2.4 V", "ISO 10133:2012", "-19.6 %", "fail"] {
+        assert!(text.contains(said), "{said}: {text}");
+    }
+    assert!(orlop_boat::explain(&first, "found.NO-1").unwrap().to_string().contains("a statement"));
+    assert!(orlop_boat::explain(&first, "found.AF-99").is_err());
 }

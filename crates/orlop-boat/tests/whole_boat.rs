@@ -179,6 +179,7 @@ fn every_address_has_a_working_with_sources() {
             "bank" => design.boat.banks.iter().map(|b| b.id.as_str()).collect(),
             "panel" => design.boat.panels.iter().map(|p| p.id.as_str()).collect(),
             "source" => design.boat.sources.iter().map(|s| s.id.as_str()).collect(),
+            "found" => design.boat.found.iter().map(|r| r.id.as_str()).collect(),
             _ => design.boat.trunks.iter().map(|t| t.id.as_str()).collect(),
         };
         for id in ids {

@@ -126,8 +126,11 @@ impl Resurvey {
     fn _repr_html_(&self) -> String {
         let mut html = format!("<p><strong>{}</strong></p>", escape(&self.__str__()));
         for outcome in Outcome::ALL {
-            let items: Vec<String> =
-                self.inner.of(outcome).map(|m| format!("<li>{}: {}</li>", escape(&m.place), escape(&m.why))).collect();
+            let items: Vec<String> = self
+                .inner
+                .of(outcome)
+                .map(|m| format!("<li>{}: {}</li>", escape(&m.place), escape(&m.why)))
+                .collect();
             if !items.is_empty() {
                 html += &format!("<p>{}</p><ul>{}</ul>", outcome.title(), items.concat());
             }

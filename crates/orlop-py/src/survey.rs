@@ -368,7 +368,10 @@ impl Survey {
     fn compared_with(slf: &Bound<'_, Self>, earlier: &Bound<'_, PyAny>) -> PyResult<Resurvey> {
         let py = slf.py();
         let Ok(earlier) = earlier.cast::<Self>() else {
-            return Err(raise(py, &Error::input("earlier", crate::convert::short(earlier)?, "the survey of the earlier visit")));
+            return Err(raise(
+                py,
+                &Error::input("earlier", crate::convert::short(earlier)?, "the survey of the earlier visit"),
+            ));
         };
         Resurvey::of(py, earlier.clone().unbind(), slf.clone().unbind())
     }

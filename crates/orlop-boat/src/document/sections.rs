@@ -4,8 +4,8 @@ use super::fields::{
     Bound::{Between, NotNegative, Positive, Share},
     Field, Section, Target,
     What::{
-        About, Boxes, Choice, Corners, Count, Day, Demand, Device, Ends, Families, Flag, Hours, Id, Ids, Point,
-        Quantity, Reading, Size, Text,
+        About, Boxes, Choice, Corners, Count, Day, Demand, Device, Ends, Families, Flag, Hours, Id, Ids,
+        Point, Quantity, Reading, Size, Text,
     },
     may, must, or, unless,
 };

@@ -117,7 +117,9 @@ pub fn extract(design: &Design, since: Option<&Resurvey>) -> Vec<ExtractLine> {
 
 /// Facts, without those that the file does not state.
 fn facts(part: Part, list: Vec<(&str, String)>) -> impl Iterator<Item = ExtractLine> {
-    list.into_iter().filter(|(_, text)| !text.is_empty()).map(move |(item, text)| ExtractLine::fact(part, item, text))
+    list.into_iter()
+        .filter(|(_, text)| !text.is_empty())
+        .map(move |(item, text)| ExtractLine::fact(part, item, text))
 }
 
 fn vessel(design: &Design) -> Vec<ExtractLine> {
@@ -141,7 +143,8 @@ fn inspection(design: &Design) -> Vec<ExtractLine> {
     let (boat, visit) = (&design.boat, &design.boat.visit);
     let survey = of(design);
     let measured = boat.found.iter().filter(|r| r.evidence() == Evidence::Measured).count();
-    let instruments = if visit.instruments.is_empty() { instruments(design).join("; ") } else { visit.instruments.clone() };
+    let instruments =
+        if visit.instruments.is_empty() { instruments(design).join("; ") } else { visit.instruments.clone() };
     let list = vec![
         ("Date of the visit", visit.date.map_or_else(|| "not stated".into(), |day| day.to_string())),
         ("Surveyed by", visit.by.clone()),
@@ -201,11 +204,15 @@ fn protection(design: &Design) -> Vec<ExtractLine> {
     let mut out = Vec::new();
     let (mut branches, mut stated) = (0, 0);
     for (c, circuit) in design.circuits.iter().zip(&boat.circuits) {
-        let bare = boat.found.iter().any(|r| r.item == crate::found::Item::NoDevice && r.at == format!("circuit.{}", c.id));
+        let bare = boat
+            .found
+            .iter()
+            .any(|r| r.item == crate::found::Item::NoDevice && r.at == format!("circuit.{}", c.id));
         let device = match &c.device {
             _ if bare => "none seen".to_string(),
             Some(device) if c.device_origin == Origin::Given => {
-                let capacity = device.breaking_capacity().map_or_else(String::new, |i| format!(", breaks {}", show(i)));
+                let capacity =
+                    device.breaking_capacity().map_or_else(String::new, |i| format!(", breaks {}", show(i)));
                 format!("{device}{capacity}")
             }
             _ => "not stated".to_string(),
@@ -241,7 +248,8 @@ fn open(design: &Design, since: Option<&Resurvey>) -> Vec<ExtractLine> {
         let before = since.and_then(|r| {
             let open = r.matters.iter().filter(|m| matches!(m.outcome, Outcome::Open | Outcome::Undecided));
             let mut same = open.filter(|m| m.subject == f.subject && m.rule == f.rule);
-            same.find(|m| m.before.as_ref().is_some_and(|b| b.severity.is_some())).map(|_| r.before.to_string())
+            same.find(|m| m.before.as_ref().is_some_and(|b| b.severity.is_some()))
+                .map(|_| r.before.to_string())
         });
         before.unwrap_or_else(|| now.clone())
     };
@@ -289,7 +297,11 @@ fn closed(since: &Resurvey) -> Vec<ExtractLine> {
             readings: m.now.as_ref().map_or_else(String::new, |n| n.readings.join(", ")),
             reported: since.before.to_string(),
             closed: since.now.to_string(),
-            ..ExtractLine::fact(Part::Closed, &m.place, format!("{}; now: {}", m.before.as_ref().map_or("", |b| &b.what), m.why))
+            ..ExtractLine::fact(
+                Part::Closed,
+                &m.place,
+                format!("{}; now: {}", m.before.as_ref().map_or("", |b| &b.what), m.why),
+            )
         })
         .collect()
 }

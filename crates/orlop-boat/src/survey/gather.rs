@@ -46,7 +46,9 @@ pub(super) fn matters<'a>(
     read: &'a [Judged<'a>],
     label: &dyn Fn(&Reading) -> String,
 ) -> Matters<'a> {
-    let own = read.iter().filter_map(|r| Some(Known { judgement: r.judgement.as_ref()?, reading: Some(r.reading) }));
+    let own = read
+        .iter()
+        .filter_map(|r| Some(Known { judgement: r.judgement.as_ref()?, reading: Some(r.reading) }));
     let of_reading = |j: &Judgement| read.iter().any(|r| r.judgement.as_ref() == Some(j));
     let inferred = design.judgements.iter().filter(|j| !of_reading(j));
     let mut out = Matters::new();
@@ -117,7 +119,11 @@ pub(super) fn standing<'a>(design: &Design, together: &[Known<'a>]) -> Standing<
     // A failure leads what is undecided; a reading leads a calculation.
     bad.sort_by_key(|k| (k.judgement.verdict == Verdict::Undecided, k.evidence(), k.judgement.severity));
     let Some((lead, others)) = bad.split_first() else {
-        return Standing { lead: together.iter().find(passes).copied(), finding: None, overruled: Vec::new() };
+        return Standing {
+            lead: together.iter().find(passes).copied(),
+            finding: None,
+            overruled: Vec::new(),
+        };
     };
     let others: Vec<&Judgement> = others.iter().map(|k| k.judgement).collect();
     let readings = bad.iter().filter_map(|k| k.reading).map(|r| r.id.clone()).collect();

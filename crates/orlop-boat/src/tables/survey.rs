@@ -266,7 +266,8 @@ fn plain(q: Option<&AnyQuantity>, of: Option<&AnyQuantity>) -> Cell {
 fn matter(m: &Matter) -> [Cell; 31] {
     let (old, new, d) = (m.before.as_ref(), m.now.as_ref(), m.difference.as_ref());
     let value = |s: Option<&Side>| s.and_then(|s| s.value.clone());
-    let width = |s: Option<&Side>| plain(s.and_then(|s| s.uncertainty.as_ref()), s.and_then(|s| s.value.as_ref()));
+    let width =
+        |s: Option<&Side>| plain(s.and_then(|s| s.uncertainty.as_ref()), s.and_then(|s| s.value.as_ref()));
     let severity = |s: Option<&Side>| Cell::from(s.and_then(|s| s.severity).map(|s| s.word()));
     let evidence = |s: Option<&Side>| Cell::from(s.map(|s| s.evidence.word()));
     let readings = |s: Option<&Side>| Cell::from(s.map(|s| s.readings.join(", ")));

@@ -100,7 +100,9 @@ pub(super) fn difference(before: &Known, now: &Known) -> Option<Difference> {
     let moved = new.si * scale - old.si;
     let kind = if old.kind == Kind::Temperature { Kind::TemperatureRise } else { old.kind };
     let quantity = |kind, si| AnyQuantity { kind, si, as_written: None };
-    let halves = parts(before).zip(parts(now)).map(|((u1, r1), (u2, r2))| ((u1, r1), (u2 * scale, r2.map(|r| r * scale))));
+    let halves = parts(before)
+        .zip(parts(now))
+        .map(|((u1, r1), (u2, r2))| ((u1, r1), (u2 * scale, r2.map(|r| r * scale))));
     let half = |relation: Relation| {
         let ((u1, r1), (u2, r2)) = halves?;
         width(relation, (old.si, u1, r1), (new.si * scale, u2, r2))
@@ -144,7 +146,8 @@ fn parts(known: &Known) -> Option<(f64, Option<f64>)> {
 
 /// Counts and ratings are exact, and whether there is a device at all.
 fn exact(reading: &Reading) -> bool {
-    matches!(reading.item, Item::DeviceRating | Item::NoDevice) || matches!(reading.item.info().holds, Holds::Count | Holds::CountOf)
+    matches!(reading.item, Item::DeviceRating | Item::NoDevice)
+        || matches!(reading.item.info().holds, Holds::Count | Holds::CountOf)
 }
 
 fn one_instrument(before: &Known, now: &Known) -> bool {
@@ -165,18 +168,15 @@ fn scale(before: &Known, now: &Known) -> f64 {
 }
 
 /// Half the width of the 95 % interval of a difference; each side is value, half-width, and the part that does not repeat.
-fn width(
-    relation: Relation,
-    before: (f64, f64, Option<f64>),
-    now: (f64, f64, Option<f64>),
-) -> Option<f64> {
+fn width(relation: Relation, before: (f64, f64, Option<f64>), now: (f64, f64, Option<f64>)) -> Option<f64> {
     let budget = |(value, half, repeat): (f64, f64, Option<f64>)| {
         let own = repeat.unwrap_or(half).min(half);
         let instrument = (half * half - own * own).max(0.0).sqrt();
         let term = |name: &str, half: f64, common| {
             Term::normal(name, Number::of(half / crate::check::found::HALF_WIDTH), 1.0, common)
         };
-        let terms = vec![term("reading", own, Common::Own), term("instrument", instrument, Common::Instrument)];
+        let terms =
+            vec![term("reading", own, Common::Own), term("instrument", instrument, Common::Instrument)];
         Budget::new(Number::of(value), terms).ok()
     };
     let difference = budget(before)?.difference(&budget(now)?, relation);

@@ -14,8 +14,8 @@ mod refuse;
 pub use difference::{Change, Difference, two_digits};
 pub use matter::{Matter, Outcome, Side};
 
-use crate::design::Design;
 use crate::day::Day;
+use crate::design::Design;
 use orlop::Error;
 
 /// Two visits to one vessel, compared.
@@ -54,10 +54,5 @@ impl Resurvey {
 /// given twice, and joints that cannot be told apart.
 pub fn compare(earlier: &Design, later: &Design) -> Result<Resurvey, Error> {
     let (before, now) = refuse::dates(earlier, later)?;
-    Ok(Resurvey {
-        boat: later.boat.name.clone(),
-        before,
-        now,
-        matters: pair::matters(earlier, later)?,
-    })
+    Ok(Resurvey { boat: later.boat.name.clone(), before, now, matters: pair::matters(earlier, later)? })
 }

@@ -59,9 +59,15 @@ fn told_apart(boat: &Boat, which: &str, label: &dyn Fn(&Reading) -> String) -> R
     let joints: Vec<&Reading> = boat.found.iter().filter(|r| joint(r)).collect();
     for (at, r) in joints.iter().enumerate() {
         if let Some(twin) = joints[..at].iter().find(|o| o.at == r.at && label(o) == label(r)) {
-            let name = if r.name.is_empty() { "without a name".into() } else { format!("named '{}'", r.name) };
-            let got = format!("'{}' and '{}' of '{}', both joints of {} {name}", twin.id, r.id, boat.name, r.at);
-            return Err(Error::input(which, got, "joints of one thing with a name each, so that each is found again"));
+            let name =
+                if r.name.is_empty() { "without a name".into() } else { format!("named '{}'", r.name) };
+            let got =
+                format!("'{}' and '{}' of '{}', both joints of {} {name}", twin.id, r.id, boat.name, r.at);
+            return Err(Error::input(
+                which,
+                got,
+                "joints of one thing with a name each, so that each is found again",
+            ));
         }
     }
     Ok(())
@@ -92,7 +98,8 @@ fn one(
         }
     };
     // What is closed or not seen again is named as the earlier survey named it.
-    let named = if matches!(outcome, Outcome::Resolved | Outcome::NotChecked) { old?.judgement } else { lead };
+    let named =
+        if matches!(outcome, Outcome::Resolved | Outcome::NotChecked) { old?.judgement } else { lead };
     let wording = crate::check::wording(named.rule);
     let design = if on_board(&later.boat, &named.subject) { later } else { earlier };
     Some(Matter {
@@ -103,7 +110,9 @@ fn one(
         rule: named.rule,
         sense: named.sense,
         before: stood.and_then(|s| side(s, stood_readings(s))),
-        now: stands.filter(|_| on_board(&later.boat, &named.subject)).and_then(|s| side(s, stood_readings(s))),
+        now: stands
+            .filter(|_| on_board(&later.boat, &named.subject))
+            .and_then(|s| side(s, stood_readings(s))),
         difference: moved,
         why,
         risk: wording.map_or_else(String::new, |w| w.risk.into()),
@@ -157,11 +166,16 @@ fn settled(later: &Design, old: Known, new: Option<Known>) -> (Outcome, String) 
     {
         return (Outcome::Resolved, format!("the boat file now states {device} at this end"));
     }
-    let barred: Vec<&str> = barred(&later.boat, subject).map(|r| r.text.as_str()).collect();
-    let why = if barred.is_empty() {
-        "no reading of it this time".to_string()
+    let words = |list: Vec<&Reading>| list.iter().map(|r| r.text.as_str()).collect::<Vec<_>>().join("; ");
+    let barred = words(barred(&later.boat, subject).collect());
+    let praised = later.boat.found.iter().filter(|r| r.item == Item::InOrder && r.at == *subject);
+    let praised = words(praised.collect());
+    let why = if !barred.is_empty() {
+        format!("not opened or tested this time: {barred}")
+    } else if !praised.is_empty() {
+        format!("no reading of it this time; words alone do not close it: {praised}")
     } else {
-        format!("not opened or tested this time: {}", barred.join("; "))
+        "no reading of it this time".to_string()
     };
     (Outcome::NotChecked, why)
 }
@@ -170,7 +184,9 @@ fn settled(later: &Design, old: Known, new: Option<Known>) -> (Outcome, String) 
 fn fitted(design: &Design, subject: &str) -> Option<String> {
     let circuit = design.circuit(subject.strip_prefix("circuit.")?)?;
     let misplaced = |j: &Judgement| {
-        j.subject == subject && j.verdict == Verdict::Fail && matches!(j.rule, "device-distance" | "charging-end")
+        j.subject == subject
+            && j.verdict == Verdict::Fail
+            && matches!(j.rule, "device-distance" | "charging-end")
     };
     if circuit.device_origin != Origin::Given || design.judgements.iter().any(misplaced) {
         return None;
@@ -186,16 +202,17 @@ fn barred<'a>(boat: &'a Boat, subject: &'a str) -> impl Iterator<Item = &'a Read
         "panel" => boat.panel(id).and_then(|x| x.place.as_deref()),
         _ => None,
     };
-    let whole = move |r: &&Reading| {
-        r.at == subject || place.is_some_and(|p| r.at.strip_prefix("place.") == Some(p))
-    };
+    let whole =
+        move |r: &&Reading| r.at == subject || place.is_some_and(|p| r.at.strip_prefix("place.") == Some(p));
     boat.found.iter().filter(|r| matches!(r.item, Item::NotOpened | Item::NotTested)).filter(whole)
 }
 
 /// Whether a thing is in the file.
 fn on_board(boat: &Boat, subject: &str) -> bool {
     let (section, id) = subject.split_once('.').unwrap_or((subject, ""));
-    let fed = |id: &str| boat.circuits.iter().any(|c| matches!(&c.feeds, Feeds::Loads(l) if l.iter().any(|l| l == id)));
+    let fed = |id: &str| {
+        boat.circuits.iter().any(|c| matches!(&c.feeds, Feeds::Loads(l) if l.iter().any(|l| l == id)))
+    };
     match section {
         "bank" => boat.bank(id).is_some(),
         "source" => boat.source(id).is_some(),
@@ -219,10 +236,15 @@ fn newly(old: Option<Known>, deficiency: &str) -> String {
 
 /// How a value has moved, for people.
 fn still(old: Option<Known>, new: Option<Known>, moved: Option<&Difference>, what: &str) -> String {
-    let values = old.and_then(|k| k.judgement.value.as_ref()).zip(new.and_then(|k| k.judgement.value.as_ref()));
+    let values =
+        old.and_then(|k| k.judgement.value.as_ref()).zip(new.and_then(|k| k.judgement.value.as_ref()));
     let (Some(d), Some((then, now))) = (moved, values) else {
         let read = |k: Option<Known>| k.is_some_and(|k| k.reading.is_some());
-        return if read(old) && !read(new) { format!("not read again; worked out: {what}") } else { what.to_string() };
+        return if read(old) && !read(new) {
+            format!("not read again; worked out: {what}")
+        } else {
+            what.to_string()
+        };
     };
     if d.change == Change::Same {
         return format!("{}: {what}", d.change.words());

@@ -16,7 +16,11 @@ pub(super) fn dates(earlier: &Design, later: &Design) -> Result<(Day, Day), Erro
     for (boat, which) in [(old, "earlier"), (new, "later")] {
         if boat.found.is_empty() {
             let got = format!("'{}' without any [found.ID]", boat.name);
-            return Err(Error::input(which, got, "a survey: at least one reading or statement of what was found"));
+            return Err(Error::input(
+                which,
+                got,
+                "a survey: at least one reading or statement of what was found",
+            ));
         }
     }
     let (before, now) = (day(old, "earlier")?, day(new, "later")?);
@@ -26,7 +30,11 @@ pub(super) fn dates(earlier: &Design, later: &Design) -> Result<(Day, Day), Erro
     }
     if now < before {
         let got = format!("visits on {before} and then {now}");
-        return Err(Error::input("earlier", got, "the earlier visit as the earlier one; try them the other way round"));
+        return Err(Error::input(
+            "earlier",
+            got,
+            "the earlier visit as the earlier one; try them the other way round",
+        ));
     }
     Ok((before, now))
 }

@@ -7,8 +7,8 @@ use crate::view::{Sheet, SheetGroup, SheetLine, SheetRule, SurveyItem, SurveyNot
 use orlop::{Error, Sense, Severity};
 use orlop_boat::Design;
 use orlop_boat::found::Evidence;
-use orlop_boat::sheet::{Test, sheet as tests};
 use orlop_boat::model::Boat;
+use orlop_boat::sheet::{Test, sheet as tests};
 use orlop_boat::survey::{self, Note, NoteKind, Resurvey, SurveyFinding};
 use orlop_units::{AnyQuantity, Quantity};
 
@@ -106,7 +106,11 @@ pub fn survey_report(design: &Design, two: Option<&Resurvey>, date: Option<Strin
         worked_out: list(NoteKind::InOrder, Some(true)),
         visit: visit(&design.boat),
         since: two.map(|two| super::visit::since(design, two)),
-        instruments: if design.boat.visit.instruments.is_empty() { survey::instruments(design) } else { Vec::new() },
+        instruments: if design.boat.visit.instruments.is_empty() {
+            survey::instruments(design)
+        } else {
+            Vec::new()
+        },
         readings: design.boat.found.len(),
     }
 }
@@ -123,7 +127,10 @@ fn visit(boat: &Boat) -> Vec<(String, String)> {
         ("Conditions", &v.conditions),
         ("Instruments, last checked", &v.instruments),
     ];
-    list.into_iter().filter(|(_, text)| !text.is_empty()).map(|(k, text)| (k.into(), words::plain(text))).collect()
+    list.into_iter()
+        .filter(|(_, text)| !text.is_empty())
+        .map(|(k, text)| (k.into(), words::plain(text)))
+        .collect()
 }
 
 fn note(n: &Note) -> SurveyNote {
@@ -131,6 +138,10 @@ fn note(n: &Note) -> SurveyNote {
 }
 
 fn item(boat: &Boat, f: &SurveyFinding) -> SurveyItem {
+    // Whether there is a device at all is no number.
+    let whether = f.rule == "found-no-device";
+    let value = f.value.as_ref().map(|v| pretty::with_width(v, f.uncertainty.as_ref()));
+    let limit = f.limit.as_ref().map(|l| format!("{} {}", f.sense.word(), pretty::any(l)));
     SurveyItem {
         number: f.number,
         severity: words::letter(f.severity),
@@ -138,9 +149,9 @@ fn item(boat: &Boat, f: &SurveyFinding) -> SurveyItem {
         readings: f.readings.join(", "),
         evidence: f.evidence.word(),
         deficiency: words::sentence(&words::with_names(boat, &f.deficiency)),
-        value: f.value.as_ref().map(|v| pretty::with_width(v, f.uncertainty.as_ref())),
-        limit: f.limit.as_ref().map(|l| format!("{} {}", f.sense.word(), pretty::any(l))),
-        margin: f.margin.map(|m| pretty::margin(m, f.sense == Sense::AtMost)),
+        value: if whether { Some("no device".into()) } else { value },
+        limit: limit.filter(|_| !whether),
+        margin: f.margin.filter(|_| !whether).map(|m| pretty::margin(m, f.sense == Sense::AtMost)),
         risk: f.risk.clone(),
         correction: f.correction.clone(),
         standard: f.standard.clone(),

@@ -51,7 +51,9 @@ fn line(boat: &Boat, m: &Matter) -> SinceLine {
         readings: readings.join(", "),
         before: value(&m.before),
         now: value(&m.now),
-        limit: limit.map(|l| if whether { "a device".into() } else { format!("{} {}", m.sense.word(), pretty::any(l)) }),
+        limit: limit.map(|l| {
+            if whether { "a device".into() } else { format!("{} {}", m.sense.word(), pretty::any(l)) }
+        }),
         change: change.into(),
         why: words::sentence(&words::with_names(boat, why)),
     }
