@@ -53,13 +53,10 @@ pub struct Note {
 }
 
 pub(super) fn notes(design: &Design, gathered: &Gathered) -> Vec<Note> {
-    let note = |kind, subject: &str, evidence, text: String, reading: &str| Note {
-        kind,
-        subject: subject.to_string(),
-        place: place(design, subject),
-        evidence,
-        text,
-        reading: reading.to_string(),
+    let note = |kind, subject: &str, evidence, text: String, reading: &str| {
+        let place = place(design, subject);
+        let text = once(&place, text);
+        Note { kind, subject: subject.to_string(), place, evidence, text, reading: reading.to_string() }
     };
     let mut out = Vec::new();
     for j in judged(design) {
@@ -101,6 +98,11 @@ fn named(name: &str) -> String {
     if name.is_empty() { String::new() } else { format!("{name}: ") }
 }
 
+/// A text that does not begin with the place, which stands before it anyway.
+fn once(place: &str, text: String) -> String {
+    text.strip_prefix(place).and_then(|rest| rest.strip_prefix(": ")).map_or(text.clone(), str::to_string)
+}
+
 /// Conductors and devices of a boat as found or built that the file does not state.
 fn not_stated(design: &Design) -> Vec<(String, String)> {
     if design.boat.state == State::Design {
@@ -135,12 +137,13 @@ pub(super) fn confirmations(design: &Design) -> Vec<Note> {
             None if r.item == Item::InOrder => format!("{}{}", named(&r.name), r.text),
             _ => continue,
         };
+        let place = place(design, &r.at);
         out.push(Note {
             kind: NoteKind::InOrder,
             subject: r.at.clone(),
-            place: place(design, &r.at),
+            text: once(&place, text),
+            place,
             evidence: r.evidence(),
-            text,
             reading: r.id.clone(),
         });
     }
