@@ -128,7 +128,7 @@ pub struct SurveyItem {
 /// One note.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct SurveyNote {
-    /// Where.
+    /// Where; empty for the boat as a whole.
     pub place: String,
     /// What.
     pub text: String,

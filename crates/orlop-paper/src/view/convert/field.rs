@@ -134,7 +134,9 @@ fn visit(boat: &Boat) -> Vec<(String, String)> {
 }
 
 fn note(n: &Note) -> SurveyNote {
-    SurveyNote { place: n.place.clone(), text: words::sentence(&n.text), reading: n.reading.clone() }
+    // The boat as a whole stands at the head of the paper.
+    let place = if n.subject == "boat" { String::new() } else { n.place.clone() };
+    SurveyNote { place, text: words::sentence(&n.text), reading: n.reading.clone() }
 }
 
 fn item(boat: &Boat, f: &SurveyFinding) -> SurveyItem {
