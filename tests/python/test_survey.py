@@ -86,7 +86,9 @@ def visits(survey: orlop.Survey) -> orlop.Resurvey:
 
 def test_a_second_visit_has_its_answers_and_its_table(visits: orlop.Resurvey) -> None:
     rows = visits.table().to_dicts()
-    by_outcome = {outcome: [row for row in rows if row["outcome"] == outcome] for outcome in {r["outcome"] for r in rows}}
+    by_outcome = {
+        outcome: [row for row in rows if row["outcome"] == outcome] for outcome in {r["outcome"] for r in rows}
+    }
     told = {
         "new": visits.new,
         "open": visits.open,
