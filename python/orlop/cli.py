@@ -137,11 +137,9 @@ def _parser() -> argparse.ArgumentParser:
     survey.add_argument(
         "--table",
         metavar="NAME",
-        help="print one table as CSV instead: survey, found, tests, insurer_extract, resurvey ...",
+        help="print one table as CSV instead: survey, found, insurer_extract, resurvey, ...",
     )
-    survey.add_argument(
-        "--since", metavar="EARLIER", help="the file of an earlier visit: say what has changed since then"
-    )
+    survey.add_argument("--since", metavar="EARLIER", help="file of an earlier visit: tell what has changed")
     survey.add_argument("--extract", action="store_true", help="print only what goes to an insurer")
     survey.add_argument("--out", metavar="DIR", help="folder for the report, the extract and their tables")
     survey.add_argument("--date", metavar="YYYY-MM-DD", help="date printed on the papers; none unless given")
