@@ -88,6 +88,7 @@ __all__ = [
     "_network",
     "_operating_point",
     "_range",
+    "_resurvey",
     "_schema",
     "_stages",
     "_starter",

@@ -61,8 +61,8 @@ impl Resurvey {
         (self.inner.before.to_string(), self.inner.now.to_string())
     }
     /// Deficiencies that the earlier survey did not report, each in a sentence.
-    #[getter]
-    fn new<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+    #[getter(new)]
+    fn fresh<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
         self.told(py, Outcome::New)
     }
     /// Deficiencies that are still there, with how their values have changed.
