@@ -22,8 +22,8 @@ const UNITS: &[(&str, &str)] = &[
 
 /// Units that keep to their number on the same line.
 const PLAIN: &[&str] = &[
-    "A", "mA", "kA", "V", "mV", "W", "kW", "Wh", "kWh", "Ah", "m", "mm", "kg", "s", "h", "min", "K", "%",
-    "AWG",
+    "A", "mA", "kA", "V", "mV", "W", "mW", "kW", "Wh", "kWh", "Ah", "m", "mm", "kg", "s", "h", "min", "K",
+    "%", "AWG",
 ];
 
 /// No-break space: keeps a number and its unit on one line.
