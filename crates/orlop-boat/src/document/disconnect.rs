@@ -4,7 +4,7 @@ use super::bank::{Built, refuse};
 use super::row::Row;
 use crate::model::{Disconnect, Warming};
 use orlop::pack::manager::{Coil, Switch};
-use orlop_units::{Current, Fraction, Power, Quantity, Resistance, Temperature, TemperatureRise, Time, watts};
+use orlop_units::{Current, Fraction, Power, Resistance, Temperature, TemperatureRise, Time, watts};
 
 /// Growth of the resistance for each kelvin where none is stated: the highest that is usual for field-effect transistors, from memory.
 const GROWTH: f64 = 0.007;
