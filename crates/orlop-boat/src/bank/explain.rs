@@ -81,7 +81,9 @@ pub fn explain_part(
                     w.switch.under_recorded(each, w.ambient, rec)?;
                     rec.step(|| Step::new("highest temperature permitted", "T_max", w.hottest));
                 }
-                None => rec.step(|| Step::new("temperature of the switch", "T", "not known: no switch_resistance is stated")),
+                None => rec.step(|| {
+                    Step::new("temperature of the switch", "T", "not known: no switch_resistance is stated")
+                }),
             }
             Ok(())
         }

@@ -2,9 +2,9 @@
 
 use crate::demand::{Demand, SupplyKind};
 use crate::model::{Bank, Boat, Build, Demand as Draws, Load, LoadState};
+use orlop::pack::manager::{self, PreCharge, Standing};
 use orlop::working::Step;
 use orlop::{Error, Recorder};
-use orlop::pack::manager::{self, PreCharge, Standing};
 use orlop_units::{Capacitance, Current, Power, Quantity, Resistance, Voltage, farads};
 
 /// Pre-charge of the loads of a bank.

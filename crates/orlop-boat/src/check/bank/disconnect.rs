@@ -11,7 +11,10 @@ pub(super) fn judge(of: &Subject<'_>) -> Vec<Judgement> {
     let Some(disconnect) = &of.build.disconnect else {
         return vec![
             Judgement::bare("contactor-breaking", of.address("switch"), Severity::A, Verdict::NotTested)
-                .clause("common practice: the fuse clears a fault before contacts part", Confidence::CommonPractice)
+                .clause(
+                    "common practice: the fuse clears a fault before contacts part",
+                    Confidence::CommonPractice,
+                )
                 .what("what the switches of its managers break, and how soon they open, is not stated")
                 .to_do("state switch_breaks with switch_breaks_at, and switch_opens_after"),
         ];

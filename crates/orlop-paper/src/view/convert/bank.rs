@@ -131,7 +131,8 @@ fn disconnect(build: &Build, answer: &BankAnswer) -> Vec<(String, String)> {
     let Some(d) = &build.disconnect else { return Vec::new() };
     let mut out = Vec::new();
     if let Some((breaks, at)) = d.breaks {
-        let after = d.opens_after.map_or_else(String::new, |t| format!(", not sooner than {}", pretty::show(t)));
+        let after =
+            d.opens_after.map_or_else(String::new, |t| format!(", not sooner than {}", pretty::show(t)));
         let text = format!("{} at {}{after}", pretty::show(breaks), pretty::show(at));
         out.push(("Each switch breaks".into(), text));
     }
