@@ -411,7 +411,7 @@ A4 = { bank = "BANK", capacity = "104 Ah", arrival = "3.29 V" }
         let working = explain(&design, "bank.BANK.coil").unwrap();
         assert!(working.steps.iter().any(|s| s.symbol == "E_all" && s.value == "120 Wh"), "{working:?}");
         let table = tables::table(&design, "bank").unwrap();
-        let column = table.columns.iter().find(|c| c.schema.name == "coil_wh_per_day").unwrap();
+        let column = table.columns.iter().find(|c| c.schema.name == "coil_day_wh").unwrap();
         let Cells::Number(energy) = &column.cells else { panic!("numbers") };
         close(energy[0].unwrap(), 120.0 + 4.0 / 3600.0, 1e-9);
     }

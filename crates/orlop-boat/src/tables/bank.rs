@@ -37,7 +37,7 @@ pub(super) const BANK: Schema = schema!("bank", "one row per bank built from cel
     "manager_percent": Of(Kind::Fraction), "after a manager opens";
     "switch_hot_degc": Of(Kind::Temperature), "the switch of each manager at the loads' lasting current, with one string lost where there are more";
     "switch_loss_w": Of(Kind::Power), "its loss then";
-    "coil_wh_per_day": Of(Kind::Energy), "what the coils of all managers take in a day closed";
+    "coil_day_wh": Of(Kind::Energy), "what the coils of all managers take in a day closed";
     "remarks": Text, "what was assumed";
 ]);
 

@@ -8,18 +8,18 @@ use orlop::{Confidence, Judgement, Severity, Verdict};
 use orlop_units::{Current, show};
 
 pub(super) fn judge(of: &Subject<'_>) -> Vec<Judgement> {
-    let Some(disconnect) = &of.build.disconnect else {
-        return vec![
-            Judgement::bare("contactor-breaking", of.address("switch"), Severity::A, Verdict::NotTested)
-                .clause(
-                    "common practice: the fuse clears a fault before contacts part",
-                    Confidence::CommonPractice,
-                )
-                .what("what the switches of its managers break, and how soon they open, is not stated")
-                .to_do("state switch_breaks with switch_breaks_at, and switch_opens_after"),
-        ];
-    };
-    breaking(of, disconnect).into_iter().chain(temperature(of, disconnect)).collect()
+    let disconnect = of.build.disconnect.as_ref();
+    let told = disconnect.filter(|d| d.breaks.is_some() || d.opens_after.is_some());
+    let broken = told.map_or_else(|| Some(not_stated(of)), |d| breaking(of, d));
+    broken.into_iter().chain(disconnect.and_then(|d| temperature(of, d))).collect()
+}
+
+fn not_stated(of: &Subject<'_>) -> Judgement {
+    let clause = "common practice: the fuse clears a fault before contacts part";
+    Judgement::bare("contactor-breaking", of.address("switch"), Severity::A, Verdict::NotTested)
+        .clause(clause, Confidence::CommonPractice)
+        .what("what the switches of its managers break, and how soon they open, is not stated")
+        .to_do("state switch_breaks with switch_breaks_at, and switch_opens_after")
 }
 
 /// Against the device of each circuit that starts at the bank; the worst is told, the others named.
