@@ -17,7 +17,7 @@ pub const FIELDS: &[(&str, &[&str])] = &[
     ("circuit", &["one_way", "current", "conductor", "device", "drop", "temperature", "ampacity", "fault"]),
     ("load", &["current", "drop", "voltage"]),
     ("trunk", &["one_way"]),
-    ("bank", &["fault", "resistance", "capacity"]),
+    ("bank", &["fault", "resistance", "capacity", "demand", "precharge", "switch", "coil"]),
     ("panel", &["fault"]),
     ("source", &["fault"]),
     ("found", &["verdict"]),
@@ -65,6 +65,10 @@ pub fn explain(design: &Design, address: &str) -> Result<Working, Error> {
         ("bank", "resistance") => bank::resistance_recorded(the_bank(design, id)?, &mut working)?,
         ("bank", "capacity") => bank::capacity_recorded(the_bank(design, id)?, &mut working)?,
         ("found", _) => found::reading(design, id, &mut working),
+        ("bank", _) => {
+            let of = the_bank(design, id)?;
+            bank::explain_part(&design.boat, &design.demand, of, field, &mut working)?;
+        }
         ("circuit", _) => circuit(design, id, &mut working)?,
         ("load", "voltage") => network::voltage(design, id, &mut working),
         ("load", "current") => load_current(design, id, &mut working),

@@ -2,6 +2,10 @@
 //!
 //! Everything here is plain data. [`crate::document`] makes it; the later stages only read it.
 
+mod disconnect;
+
+pub use disconnect::{Disconnect, Warming};
+
 use orlop::cell::{FaultConditions, StateOfCharge};
 use orlop::conductor::{Duty, Material, SpaceKind};
 use orlop::network::ground::{Carries, PathKind, ReturnSystem, Role};
@@ -253,6 +257,8 @@ pub struct Build {
     pub least_charge: StateOfCharge,
     /// What each manager carries.
     pub manager: Option<Manager>,
+    /// What disconnects each string, where the file says anything of it.
+    pub disconnect: Option<Disconnect>,
     /// Resistor that fills the capacitors of the loads.
     pub precharge: Option<Resistance>,
     /// Energy that the resistor survives.
@@ -283,6 +289,15 @@ pub enum SourceKind {
     Charger,
     /// From one direct voltage to another; feeds circuits of its own.
     Converter,
+}
+
+impl Build {
+    /// What all coils together take while every string is closed; zero where none is stated.
+    #[must_use]
+    pub fn coils(&self) -> Power {
+        let hold = self.disconnect.as_ref().and_then(|d| d.coil).map_or(0.0, |c| c.hold().si());
+        Power::from_si(hold * f64::from(self.pack.managers()))
+    }
 }
 
 /// A source besides the bank.

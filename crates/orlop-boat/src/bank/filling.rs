@@ -2,9 +2,10 @@
 
 use crate::demand::{Demand, SupplyKind};
 use crate::model::{Bank, Boat, Build, Demand as Draws, Load, LoadState};
-use orlop::Error;
 use orlop::pack::manager::{self, PreCharge, Standing};
-use orlop_units::{Capacitance, Current, Power, Quantity, Voltage, farads};
+use orlop::working::Step;
+use orlop::{Error, Recorder};
+use orlop_units::{Capacitance, Current, Power, Quantity, Resistance, Voltage, farads};
 
 /// Pre-charge of the loads of a bank.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,10 +47,7 @@ impl Filling {
         capacitance: Capacitance,
     ) -> Result<Self, Error> {
         let standing = standing(boat, demand, bank, build);
-        let at = |voltage: Voltage, resistor| -> Result<PreCharge, Error> {
-            let filling = PreCharge::new(voltage, capacitance, resistor)?;
-            if standing.si() > 0.0 { filling.with_standing(Standing::Power(standing)) } else { Ok(filling) }
-        };
+        let at = |voltage, resistor| question(voltage, capacitance, resistor, standing);
         let resistor = match build.precharge {
             Some(r) => Some([at(bank.lowest, r)?, at(bank.highest, r)?]),
             None => None,
@@ -61,6 +59,45 @@ impl Filling {
         let bare = bank.string_low.filter(|r| r.si() > 0.0).map(|r| bank.highest / r);
         Ok(Self { capacitance, standing, bare, resistor, nominal })
     }
+}
+
+fn question(
+    voltage: Voltage,
+    capacitance: Capacitance,
+    resistor: Resistance,
+    standing: Power,
+) -> Result<PreCharge, Error> {
+    let filling = PreCharge::new(voltage, capacitance, resistor)?;
+    if standing.si() > 0.0 { filling.with_standing(Standing::Power(standing)) } else { Ok(filling) }
+}
+
+/// How the capacitors fill at nominal voltage, with its steps.
+pub(super) fn explain(
+    boat: &Boat,
+    demand: &Demand,
+    bank: &Bank,
+    build: &Build,
+    rec: &mut impl Recorder,
+) -> Result<(), Error> {
+    let Some(filling) = Filling::of(boat, demand, bank, build).transpose()? else {
+        rec.step(|| Step::new("capacitance on the bank", "C", "none is stated for any load"));
+        return Ok(());
+    };
+    rec.step(|| {
+        Step::new("capacitance on the bank", "C", filling.capacitance)
+            .formula("sum over the loads with no converter between")
+    });
+    rec.step(|| {
+        Step::new("standing power, seen from the bank", "P", filling.standing)
+            .formula("loads named by the file, else all that idle; over the efficiency of converters between")
+    });
+    match build.precharge {
+        Some(r) => {
+            question(bank.nominal, filling.capacitance, r, filling.standing)?.filling_recorded(rec)?;
+        }
+        None => rec.step(|| Step::new("resistor", "R", "none is stated")),
+    }
+    Ok(())
 }
 
 /// Power of what stands on the bus while it fills: the loads that the file names, else all that idle.

@@ -14,7 +14,7 @@ mod explain;
 mod filling;
 
 pub use asked::{Asked, Moment};
-pub use explain::{capacity_recorded, resistance_recorded};
+pub use explain::{capacity_recorded, explain_part, resistance_recorded};
 pub use filling::Filling;
 
 use crate::demand::Demand;

@@ -75,6 +75,7 @@ rules! {
     "missing-bond", "B", "Does all that must hang on the one negative and bonding system do so?";
     "shunt-bypass", "B", "Does every negative pass the shunt, except what is listed?";
     "bank-computed", "B", "Could all about the bank be worked out from its cells?";
+    "bank-resistance", "B", "Is the stated resistance of a string no safer than what its cells give?";
     "bank-capacity", "B", "Do the delivered cells, as they are tied, hold what is counted on?";
     "cell-outlier", "C", "Is each cell in use like its fellows? (B where it loses charge by itself)";
     "cell-arrival-voltage", "A", "Did each cell arrive above the end of its discharge?";
@@ -85,6 +86,8 @@ rules! {
     "manager-continuous", "B", "Does each manager carry 1.25 times its part, also with one string lost?";
     "manager-peak", "B", "Does each manager carry starts and stalls, also with one string lost?";
     "manager-redundancy", "C", "Does the bank live on when one manager opens?";
+    "contactor-breaking", "A", "Has the fuse cleared a fault before the switch of a manager opens, or does the switch break it?";
+    "switch-temperature", "B", "Does the switch of each manager stay below its limit, also with one string lost?";
     "pre-charge-filled", "B", "Do the capacitors of the loads fill before the switch closes?";
     "pre-charge-short", "B", "Does the resistor survive a shorted bus?";
     "threshold-order", "A", "Do targets, alarms, stops, cut-offs and limits act in this order? (B, C further from the limits)";

@@ -53,6 +53,7 @@ words! {
     "missing-bond", "A fault to this metal leaves it live.", "The metal hangs on the one negative and bonding system.";
     "shunt-bypass", "The battery monitor counts wrongly.", "Every negative passes the shunt, but for what is listed.";
     "bank-computed", "What was not worked out may hide a deficiency of the bank.", "What the bank is made of is stated, so that it can be worked out.";
+    "bank-resistance", "A fault may drive less, or more, than devices were chosen for.", "Devices are chosen for the resistance that was measured, or for the worst that the cells permit.";
     "bank-capacity", "The bank is empty sooner than its label says.", "The stated capacity is no more than what its cells give.";
     "cell-outlier", "One weak cell limits or ages the whole bank.", "Every cell in use is like the others, or set where it does no harm.";
     "cell-arrival-voltage", "A cell that arrives deeply discharged may be damaged inside.", "Every cell in use arrived at a voltage that its maker permits.";
@@ -63,6 +64,8 @@ words! {
     "manager-continuous", "The manager overheats or opens in ordinary use, and the boat goes dark.", "The manager carries the continuous current with one string lost.";
     "manager-peak", "The manager opens when the largest load starts, and the boat goes dark.", "The manager carries the peaks of starts and stalls.";
     "manager-redundancy", "One manager that opens leaves the whole boat dark.", "Essential loads stay on when one manager opens.";
+    "contactor-breaking", "A switch that opens on a fault it cannot break burns, or welds shut: the bank cannot be taken off.", "A fault is cleared by the fuse before the switch opens, or the switch breaks it.";
+    "switch-temperature", "The switch overheats with one string lost, and fails shut or opens.", "The switch of each manager stays below its limit with one string lost.";
     "pre-charge-filled", "Closing onto an empty capacitor welds contacts or opens the manager.", "Capacitors are filled before the main contact closes.";
     "pre-charge-short", "The pre-charge resistor burns when it feeds a short.", "The pre-charge resistor bears a short for as long as it may last.";
     "threshold-order", "A cut-off acts before what should have prevented it, and the boat goes dark or a cell is harmed.", "Chargers, alarms and cut-offs act in their order, each with room to the next.";

@@ -5,6 +5,7 @@
 
 use super::build::{name, text};
 use super::check::hottest_space;
+use super::disconnect;
 use super::row::{Row, Rows};
 use crate::model::{Bank, Build, Known};
 use orlop::cell::{Cell, ChemistryId, FaultConditions, Size, StateOfCharge};
@@ -27,7 +28,7 @@ pub(super) struct Refused<'a> {
 /// What could be built. `Err(None)` stands for a value that is missing or unreadable, which another check tells.
 pub(super) type Built<'a, T> = Result<T, Option<Box<Refused<'a>>>>;
 
-fn refuse<'a>(row: &'a Row, key: &'static str) -> impl Fn(Error) -> Option<Box<Refused<'a>>> {
+pub(super) fn refuse<'a>(row: &'a Row, key: &'static str) -> impl Fn(Error) -> Option<Box<Refused<'a>>> {
     move |error| Some(Box::new(Refused { row, key, error }))
 }
 
@@ -178,6 +179,7 @@ pub(super) fn build<'a>(rows: &'a Rows, row: &'a Row) -> Built<'a, Option<Build>
         warmest,
         least_charge: StateOfCharge::new(least.value()).map_err(refuse(row, "least_charge"))?,
         manager: manager(row)?,
+        disconnect: disconnect::read(row, warmest)?,
         precharge: row.quantity("precharge"),
         precharge_survives: row.quantity("precharge_survives"),
         standing: ids("standing"),

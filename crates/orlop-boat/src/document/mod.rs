@@ -12,6 +12,7 @@
 mod bank;
 mod build;
 mod check;
+mod disconnect;
 mod fields;
 mod nearest;
 mod place;

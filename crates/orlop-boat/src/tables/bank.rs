@@ -7,7 +7,7 @@ use crate::model::Build;
 use orlop::Table;
 use orlop::pack::Failure;
 use orlop::table::{Cell, quantity};
-use orlop_units::{Fraction, Kind};
+use orlop_units::{Fraction, Kind, seconds};
 
 pub(super) const BANK: Schema = schema!("bank", "one row per bank built from cells and order of tying its cells; the first is the one built", [
     "bank": Text, "id in the boat file";
@@ -35,6 +35,9 @@ pub(super) const BANK: Schema = schema!("bank", "one row per bank built from cel
     "series_link_percent": Of(Kind::Fraction), "after a link in a row breaks";
     "rail_link_percent": Of(Kind::Fraction), "after a link of a rail breaks, at worst";
     "manager_percent": Of(Kind::Fraction), "after a manager opens";
+    "switch_hot_degc": Of(Kind::Temperature), "the switch of each manager at the loads' lasting current, with one string lost where there are more";
+    "switch_loss_w": Of(Kind::Power), "its loss then";
+    "coil_day_wh": Of(Kind::Energy), "what the coils of all managers take in a day closed";
     "remarks": Text, "what was assumed";
 ]);
 
@@ -79,7 +82,7 @@ pub(super) fn bank(design: &Design) -> Table {
     table
 }
 
-fn row(answer: &BankAnswer, build: &Build, tied: &Tied) -> [Cell; 26] {
+fn row(answer: &BankAnswer, build: &Build, tied: &Tied) -> [Cell; 29] {
     let (pack, parts) = (&tied.pack, &tied.parts);
     let left = |failure: Failure| -> Cell {
         quantity::<Fraction>(tied.after.iter().find(|r| r.failure == failure).map(|r| r.share))
@@ -87,6 +90,13 @@ fn row(answer: &BankAnswer, build: &Build, tied: &Tied) -> [Cell; 26] {
     let fault = tied.fault.as_ref();
     let whole = |n: u64| Cell::Integer(i64::try_from(n).unwrap_or(i64::MAX));
     let flags = fault.map(|f| f.flags.join("; "));
+    let managers = f64::from(parts.managers);
+    let hot = build.disconnect.as_ref().and_then(|d| d.warming.as_ref()).and_then(|w| {
+        let each = answer.asked.continuous / (managers - 1.0).max(1.0);
+        w.switch.under(each, w.ambient).ok()
+    });
+    let coil = build.disconnect.as_ref().and_then(|d| d.coil);
+    let day = coil.and_then(|c| c.energy(seconds(86_400.0), 1).ok()).map(|e| e * managers);
     [
         answer.bank.as_str().into(),
         pack.order().word().into(),
@@ -113,6 +123,9 @@ fn row(answer: &BankAnswer, build: &Build, tied: &Tied) -> [Cell; 26] {
         left(Failure::SeriesLink),
         left(Failure::RailLink),
         left(Failure::Manager),
+        quantity(hot.map(|w| w.temperature)),
+        quantity(hot.map(|w| w.loss)),
+        quantity(day),
         flags.into(),
     ]
 }

@@ -1,10 +1,13 @@
-//! Rules of banks that are built from cells: capacity, acceptance, thresholds, managers, pre-charge, temperatures, rates.
+//! Rules of banks that are built from cells: capacity, acceptance, thresholds, managers and their
+//! switches, pre-charge, temperatures, rates, resistance.
 
 mod capacity;
 mod cells;
+pub(crate) mod disconnect;
 mod limits;
 mod manager;
 mod precharge;
+mod resistance;
 mod thresholds;
 
 use crate::bank::BankAnswer;
@@ -24,7 +27,9 @@ pub(super) fn judge(design: &Design) -> Vec<Judgement> {
             cells::judge,
             limits::judge,
             manager::judge,
+            disconnect::judge,
             precharge::judge,
+            resistance::judge,
             thresholds::judge,
             undecided,
         ] {

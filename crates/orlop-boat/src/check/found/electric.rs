@@ -101,7 +101,7 @@ pub(super) fn temperature(design: &Design, r: &Reading) -> Option<Judgement> {
     Some(compare(r, value(r)?, Sense::AtMost, &limit))
 }
 
-/// What runs day and night by the file: loads with 24 hours of work in every profile, and on a live panel.
+/// What runs day and night by the file: loads with 24 hours of work in every profile, and on a live panel; and coils that hold a bank closed.
 pub(crate) fn meant_at_rest(design: &Design) -> Current {
     let day = Time::from_si(86_400.0);
     let always = |l: &Load| !l.hours.is_empty() && l.hours.iter().all(|(_, h)| *h >= day);
@@ -114,7 +114,13 @@ pub(crate) fn meant_at_rest(design: &Design) -> Current {
     };
     let loads = design.boat.loads.iter().filter(|l| always(l) && live(l));
     let each = loads.filter_map(|l| design.demand.load(&l.id)).map(|d| d.nominal.si());
-    amperes(each.sum())
+    amperes(each.sum::<f64>() + coils(design).si())
+}
+
+/// What the coils of contactors take that hold the banks closed.
+fn coils(design: &Design) -> Current {
+    let each = design.boat.banks.iter().filter_map(|b| Some(b.build.as_ref()?.coils() / b.nominal));
+    each.fold(amperes(0.0), |sum, i| sum + i)
 }
 
 /// The most that a boat may draw at rest.

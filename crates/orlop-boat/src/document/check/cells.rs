@@ -6,7 +6,7 @@ use crate::document::row::{Row, Rows};
 use orlop::Error;
 
 /// Keys of a bank that mean something only with its cell.
-const WITH_CELL: [&str; 16] = [
+const WITH_CELL: [&str; 27] = [
     "series",
     "parallel",
     "order",
@@ -18,6 +18,17 @@ const WITH_CELL: [&str; 16] = [
     "manager_continuous",
     "manager_peak",
     "manager_peak_time",
+    "switch_breaks",
+    "switch_breaks_at",
+    "switch_opens_after",
+    "switch_resistance",
+    "switch_growth",
+    "switch_rise_per_watt",
+    "switch_hottest",
+    "switch_ambient",
+    "coil_hold",
+    "coil_pull",
+    "coil_pull_time",
     "precharge",
     "precharge_survives",
     "standing",
@@ -86,6 +97,17 @@ fn whole(row: &Row, problems: &mut Problems) {
         ("manager_peak", "manager_peak_time"),
         ("manager_peak_time", "manager_peak"),
         ("precharge_survives", "precharge"),
+        ("switch_breaks", "switch_breaks_at"),
+        ("switch_breaks_at", "switch_breaks"),
+        ("switch_resistance", "switch_rise_per_watt"),
+        ("switch_resistance", "switch_hottest"),
+        ("switch_growth", "switch_resistance"),
+        ("switch_rise_per_watt", "switch_resistance"),
+        ("switch_hottest", "switch_resistance"),
+        ("switch_ambient", "switch_resistance"),
+        ("coil_pull", "coil_hold"),
+        ("coil_pull", "coil_pull_time"),
+        ("coil_pull_time", "coil_pull"),
     ] {
         if row.given(key) && !row.given(other) {
             let what = format!("{} has {key} but no {other}", row.title());

@@ -103,6 +103,7 @@ fn facts(stated: &Stated, build: &Build, answer: &BankAnswer) -> Vec<(String, St
             .map_or_else(String::new, |(i, t)| format!(", {} for {}", pretty::show(i), pretty::show(t)));
         out.push(("Each manager carries".into(), format!("{}{peak}", pretty::show(manager.continuous()))));
     }
+    out.extend(disconnect(build, answer));
     if let Some(window) = &answer.window {
         let least = if window.closing < window.sustained { window.closing } else { window.sustained };
         let text = format!("{} apart at most, near full charge", pretty::show(least));
@@ -121,6 +122,36 @@ fn facts(stated: &Stated, build: &Build, answer: &BankAnswer) -> Vec<(String, St
             _ => "none stated".into(),
         };
         out.push(("Pre-charge".into(), text));
+    }
+    out
+}
+
+/// The switch of each manager: what it breaks, how warm it gets, what its coil takes.
+fn disconnect(build: &Build, answer: &BankAnswer) -> Vec<(String, String)> {
+    let Some(d) = &build.disconnect else { return Vec::new() };
+    let mut out = Vec::new();
+    if let Some((breaks, at)) = d.breaks {
+        let after =
+            d.opens_after.map_or_else(String::new, |t| format!(", not sooner than {}", pretty::show(t)));
+        let text = format!("{} at {}{after}", pretty::show(breaks), pretty::show(at));
+        out.push(("Each switch breaks".into(), text));
+    }
+    if let Some(w) = &d.warming {
+        let others = f64::from(build.pack.managers().max(2) - 1);
+        let (what, current) = ("Each switch, one string lost", answer.asked.continuous / others);
+        let text = match w.switch.under(current, w.ambient) {
+            Ok(warm) => format!(
+                "{} at {}, {} permitted",
+                pretty::show(warm.temperature),
+                pretty::show(current),
+                pretty::show(w.hottest)
+            ),
+            Err(_) => format!("runs away at {}", pretty::show(current)),
+        };
+        out.push((if build.pack.managers() > 1 { what } else { "The switch" }.into(), text));
+    }
+    if d.coil.is_some() {
+        out.push(("Coils that hold it closed".into(), pretty::show(build.coils())));
     }
     out
 }

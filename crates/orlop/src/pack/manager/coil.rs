@@ -1,6 +1,7 @@
 //! What it costs to hold a contactor.
 
 use crate::error::{Error, positive};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Charge, Energy, Power, Quantity, Time, Voltage, coulombs, joules};
 
 /// The coil of a contactor: what it takes to close, for how long, and to hold.
@@ -39,8 +40,39 @@ impl Coil {
     /// # Errors
     /// [`Error::Input`] for a time not above zero.
     pub fn energy(&self, closed: Time, closings: u32) -> Result<Energy, Error> {
+        self.energy_recorded(closed, closings, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Coil::energy`].
+    pub fn energy_recorded(
+        &self,
+        closed: Time,
+        closings: u32,
+        rec: &mut impl Recorder,
+    ) -> Result<Energy, Error> {
         let pulls = self.pull.map_or(0.0, |(p, t)| p.si() * t.si()) * f64::from(closings);
-        Ok(joules(self.hold.si() * positive(closed, "closed")?.si() + pulls))
+        let energy = joules(self.hold.si() * positive(closed, "closed")?.si() + pulls);
+        rec.step(|| {
+            let step = Step::new("energy of the coil", "E", energy)
+                .formula("P_hold t + n P_pull t_pull")
+                .input("P_hold", self.hold)
+                .input("t", closed)
+                .input("n", f64::from(closings));
+            match self.pull {
+                Some((power, time)) => step.input("P_pull", power).input("t_pull", time),
+                None => step,
+            }
+        });
+        Ok(energy)
+    }
+
+    /// The power that holds it.
+    #[must_use]
+    pub fn hold(&self) -> Power {
+        self.hold
     }
 
     /// The same as charge taken from a bank.

@@ -6,6 +6,7 @@
 use crate::error::{Error, not_negative, positive};
 use crate::judgement::{Judgement, Sense, Severity};
 use crate::source::Confidence;
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Current, Power, Quantity, Resistance, Temperature, TemperatureRise, amperes, show};
 
 /// A switch that warms with its current.
@@ -46,11 +47,30 @@ impl Switch {
         Ok(Self { at_25, per_kelvin: growth_per_kelvin, thermal })
     }
 
+    /// Its resistance at 25 degC.
+    #[must_use]
+    pub fn resistance(&self) -> Resistance {
+        self.at_25
+    }
+
     /// Loss and temperature under a lasting current.
     ///
     /// # Errors
     /// [`Error::Input`] for a negative current or no temperature; [`Error::NoSolution`] when it runs away.
     pub fn under(&self, current: Current, ambient: Temperature) -> Result<Warm, Error> {
+        self.under_recorded(current, ambient, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Switch::under`].
+    pub fn under_recorded(
+        &self,
+        current: Current,
+        ambient: Temperature,
+        rec: &mut impl Recorder,
+    ) -> Result<Warm, Error> {
         let i = not_negative(current, "current")?.si();
         let air = ambient.degrees_celsius();
         if !air.is_finite() {
@@ -66,10 +86,21 @@ impl Switch {
             });
         }
         let rise = heat * (1.0 + self.per_kelvin * (air - 25.0)) / (1.0 - feedback);
-        Ok(Warm {
+        let warm = Warm {
             loss: Power::from_si(rise / self.thermal),
             temperature: ambient.plus(TemperatureRise::kelvins(rise)),
-        })
+        };
+        rec.step(|| {
+            Step::new("temperature of the switch", "T", warm.temperature)
+                .formula("Ta + P Rth, P = I^2 R25 (1 + alpha (T - 25 degC))")
+                .input("I", current)
+                .input("R25", self.at_25)
+                .input("alpha in 1/K", self.per_kelvin)
+                .input("Rth in K/W", self.thermal)
+                .input("Ta", ambient)
+        });
+        rec.step(|| Step::new("loss of the switch", "P", warm.loss).formula("(T - Ta)/Rth"));
+        Ok(warm)
     }
 
     /// The current that warms it to a limit: the derating for its place.
