@@ -16,12 +16,14 @@
 //! | what to test, where to probe, what to expect | [`sheet`] |
 //! | what was found on board | [`found`] |
 //! | what a survey reports | [`survey`](fn@survey) |
+//! | what is the cause of a fault, and what to measure next | [`diagnose`] |
 //! | where does this number come from | [`explain`](fn@explain) |
 
 pub mod bank;
 pub mod check;
 pub mod demand;
 pub mod design;
+pub mod diagnose;
 pub mod document;
 mod explain;
 pub mod found;

@@ -11,7 +11,7 @@
 //! keeps a limit that the calculation says is broken, the reading decides and the calculation is an observation.
 
 mod finding;
-mod gather;
+pub(crate) mod gather;
 mod notes;
 
 pub use finding::SurveyFinding;

@@ -1,0 +1,401 @@
+//! Probabilities of the causes, and what to measure next.
+
+use super::answer::{
+    CAUTIONS, DECIDED, Diagnosis, NextMeasurement, OutcomeMeans, RankedCause, UNEXPLAINED, describe, how,
+    magnitude_word,
+};
+use super::ask::{METERS, Probe, Trial, counted, standard, uncounted};
+use super::cause::{Axis, Cause, CauseKind, FAULT_ODDS, Target};
+use super::predict::Predictor;
+use super::reading::{FaultReading, Told, What, Where};
+use super::scene::Scene;
+use super::sign::{SIGNS, heat};
+use super::{Asked, Spot};
+use crate::check::found::HALF_WIDTH;
+use crate::design::Design;
+use orlop::proving::diagnose::{Ask, Belief, Model, Outcome, Seen, entropy};
+use orlop::{Error, Step, Working};
+use orlop_units::{AnyQuantity, Kind, Quantity, show_si, significant, watts};
+
+/// Measurements that tell less than this are not worth the while.
+const LEAST_BITS: f64 = 0.02;
+/// How many measurements are named.
+const NAMED: usize = 5;
+/// Causes that are less probable are left out of the list, all but the first ten.
+const LISTED: f64 = 1e-4;
+/// Two readings of one thing that differ by more than this many standard deviations contradict each other.
+const CONTRADICT: f64 = 5.0;
+
+pub(super) fn rank(design: &Design, asked: &Asked) -> Result<Diagnosis, Error> {
+    let scene = Scene::of(design, &asked.symptoms, &asked.readings)?;
+    let (probes, trials) = (scene.probes(), scene.trials());
+    let mut causes = scene.causes();
+    for cause in &mut causes {
+        for (_, factor) in asked.odds.iter().filter(|(kind, _)| *kind == cause.kind) {
+            cause.odds *= factor;
+        }
+    }
+    let mut predictor = Predictor::new(&scene, &probes, &trials, &asked.symptoms)?;
+    let hypotheses: Vec<_> =
+        causes.iter().map(|c| predictor.hypothesis(c)).collect::<Result<_, _>>()?;
+    let model = Model::new(predictor.unknowns.len(), hypotheses)?;
+    let finder = Finder { scene: &scene, probes: &probes, trials: &trials, causes: &causes };
+
+    let mut seen: Vec<(String, Seen)> = asked
+        .symptoms
+        .iter()
+        .enumerate()
+        .map(|(k, s)| (s.to_string(), Seen::Answer { of: k, yes: true }))
+        .collect();
+    let mut read: Vec<(String, Seen)> = Vec::new();
+    for reading in &asked.readings {
+        read.push((reading.to_string(), finder.seen(reading, asked.symptoms.len())?));
+    }
+    contradictions(&read)?;
+    read.sort_by(|a, b| a.0.cmp(&b.0));
+    seen.extend(read);
+
+    let mut belief = Belief::new(&model);
+    let prior = belief.probabilities();
+    let mut working = Working::new("causes");
+    finder.step(&mut working, "before anything was seen", &prior, &FAULT_ODDS);
+    for (text, one) in &seen {
+        belief.see(*one)?;
+        let source = if matches!(one, Seen::Value { .. }) { &METERS } else { &SIGNS };
+        finder.step(&mut working, text, &belief.probabilities(), source);
+    }
+    let probabilities = belief.probabilities();
+    let mut order: Vec<usize> = (0..causes.len()).collect();
+    order.sort_by(|a, b| probabilities[*b].total_cmp(&probabilities[*a]).then(a.cmp(b)));
+    order = order.iter().enumerate().filter(|(k, h)| *k < 10 || probabilities[**h] > LISTED).map(|x| *x.1).collect();
+    let mut listed = Vec::new();
+    for (k, h) in order.iter().enumerate() {
+        listed.push(finder.ranked(k + 1, *h, prior[*h], probabilities[*h], &belief, &predictor)?);
+    }
+    let explained = belief.explained();
+    let decided = probabilities[order[0]] >= DECIDED && explained >= UNEXPLAINED;
+    let next = if decided || explained < UNEXPLAINED {
+        Vec::new()
+    } else {
+        finder.next(&belief, asked, &seen)
+    };
+    let verdict = verdict(&listed, decided, explained, &next);
+    Ok(Diagnosis {
+        symptoms: asked.symptoms.iter().map(ToString::to_string).collect(),
+        readings: asked.readings.iter().map(ToString::to_string).collect(),
+        switched_on: scene.switched_on(),
+        verdict,
+        decided,
+        explained,
+        missing_bits: entropy(&probabilities),
+        causes: listed,
+        next,
+        cautions: CAUTIONS.to_vec(),
+        working,
+    })
+}
+
+fn percent(p: f64) -> String {
+    let text = match 100.0 * p {
+        x if x >= 99.5 => "more than 99".to_string(),
+        x if x < 1.0 => "less than 1".to_string(),
+        x => format!("{x:.0}"),
+    };
+    text + " %"
+}
+
+fn verdict(listed: &[RankedCause], decided: bool, explained: f64, next: &[NextMeasurement]) -> String {
+    let first = &listed[0];
+    let chance = percent(first.probability);
+    if explained < UNEXPLAINED {
+        return format!(
+            "None of these causes by itself explains the readings. Nearest is: {}. Measure again, with the same things switched on; \
+             there may be two faults, or the boat is not as its file says.",
+            first.what
+        );
+    }
+    if decided {
+        let size = first.size.as_ref().map_or(String::new(), |[best, low, high]| {
+            format!("; {} {} ({} to {})", first.magnitude, short(best), short(low), short(high))
+        });
+        return format!("{} ({chance}){size}.", first.what);
+    }
+    match next.first() {
+        Some(next) => format!("Most probable: {} ({chance}). Next: {}.", first.what, next.how),
+        None => {
+            let share = 0.1 * first.probability;
+            let alike: Vec<&str> =
+                listed.iter().filter(|c| c.probability > share).map(|c| c.what.as_str()).collect();
+            format!("Cannot be told apart by what can be read here: {}.", alike.join("; "))
+        }
+    }
+}
+
+/// A value with three digits.
+pub(super) fn short(q: &AnyQuantity) -> String {
+    if q.kind == Kind::Number { significant(q.si, 3) } else { show_si(q.kind, q.si) }
+}
+
+/// # Errors
+/// [`Error::Input`] naming two readings of one thing that cannot both be right.
+fn contradictions(read: &[(String, Seen)]) -> Result<(), Error> {
+    for (k, (text, one)) in read.iter().enumerate() {
+        for (other, two) in &read[..k] {
+            let differ = match (one, two) {
+                (
+                    Seen::Value { of: a, reading: x, standard: u },
+                    Seen::Value { of: b, reading: y, standard: v },
+                ) => a == b && (x - y).abs() > CONTRADICT * u.hypot(*v),
+                (Seen::Answer { of: a, yes: x }, Seen::Answer { of: b, yes: y }) => a == b && x != y,
+                _ => false,
+            };
+            if differ {
+                return Err(Error::Input {
+                    field: "readings".into(),
+                    got: format!("'{other}' and '{text}'"),
+                    expected: "readings of one thing that agree".into(),
+                    hint: "measure again with the same things switched on, and give the later one only".into(),
+                });
+            }
+        }
+    }
+    Ok(())
+}
+
+struct Finder<'a, 'b> {
+    scene: &'b Scene<'a>,
+    probes: &'b [Probe],
+    trials: &'b [Trial],
+    causes: &'b [Cause],
+}
+
+impl Finder<'_, '_> {
+    /// A reading as the model sees it.
+    fn seen(&self, reading: &FaultReading, symptoms: usize) -> Result<Seen, Error> {
+        let place = &reading.place;
+        match &reading.told {
+            Told::Answer(yes) => {
+                let of = self.trials.iter().position(|t| t.place == *place);
+                let all = || self.trials.iter().map(|t| &t.place).collect();
+                let of = of.ok_or_else(|| self.no_such(place, all()))?;
+                Ok(Seen::Answer { of: symptoms + of, yes: *yes })
+            }
+            Told::Value(value, half) => {
+                let of = self.probes.iter().position(|p| self.same(&p.place, place));
+                let all = || self.probes.iter().map(|p| &p.place).collect();
+                let of = of.ok_or_else(|| self.no_such(place, all()))?;
+                let stated = half.map(|h| h / HALF_WIDTH);
+                let standard = standard(&self.probes[of], value.si, stated);
+                Ok(Seen::Value { of, reading: counted(place.what, value.si), standard })
+            }
+        }
+    }
+
+    /// The same place, under whichever of its names.
+    fn same(&self, a: &Where, b: &Where) -> bool {
+        let one_node = a.what == What::Voltage && self.scene.node(&a.at) == self.scene.node(&b.at);
+        a.what == b.what && a.spot == b.spot && a.when == b.when && (a.at == b.at || one_node)
+    }
+
+    fn no_such(&self, place: &Where, all: Vec<&Where>) -> Error {
+        let alike: Vec<String> =
+            all.iter().filter(|w| w.what == place.what).take(8).map(|w| format!("'{w}'")).collect();
+        let expected = if alike.is_empty() {
+            "something that can be read on the way of what is complained of".to_string()
+        } else {
+            format!("something on the way of what is complained of: {}", alike.join(", "))
+        };
+        Error::input("reading", format!("'{place}'"), expected)
+    }
+
+    fn address(&self, cause: &Cause) -> String {
+        let boat = self.scene.boat;
+        match cause.target {
+            Target::Circuit(c) => format!("circuit.{}", boat.circuits[c].id),
+            Target::Load(l) => format!("load.{}", boat.loads[l].id),
+            Target::Bank(b) => format!("bank.{}", boat.banks[b].id),
+            Target::Source(s) => format!("source.{}", boat.sources[s].id),
+            Target::Node(n) => self.scene.anatomy.nodes[n].clone(),
+            Target::Nothing => "boat".into(),
+        }
+    }
+
+    fn words(&self, cause: &Cause) -> String {
+        describe(cause, &self.scene.name(&self.address(cause)))
+    }
+
+    fn step(&self, working: &mut Working, what: &str, probabilities: &[f64], source: &orlop::Citation) {
+        let mut order: Vec<usize> = (0..probabilities.len()).collect();
+        order.sort_by(|a, b| probabilities[*b].total_cmp(&probabilities[*a]).then(a.cmp(b)));
+        let bits = format!("{:.2} bits missing", entropy(probabilities));
+        let mut step = Step::new(what, "", bits)
+            .formula("P(cause | seen) = P(seen | cause, magnitude) P(cause), summed over magnitudes, of the sum over all causes")
+            .source(source);
+        for h in order.into_iter().take(3) {
+            step = step.input(self.words(&self.causes[h]), percent(probabilities[h]));
+        }
+        working.steps.push(step);
+    }
+
+    fn ranked(
+        &self,
+        rank: usize,
+        h: usize,
+        prior: f64,
+        probability: f64,
+        belief: &Belief<'_>,
+        predictor: &Predictor<'_, '_>,
+    ) -> Result<RankedCause, Error> {
+        let cause = &self.causes[h];
+        let found = belief.magnitude(h, 0.95).filter(|_| cause.axis != Axis::Fixed);
+        let kind = match cause.axis {
+            Axis::Ohms(..) => Kind::Resistance,
+            Axis::Amps(..) => Kind::Current,
+            Axis::Volts(..) => Kind::Voltage,
+            Axis::Times(..) | Axis::Fixed => Kind::Number,
+        };
+        let size = found.map(|(best, low, high)| {
+            [best, low, high].map(|at| AnyQuantity { kind, si: cause.axis.magnitude(at), as_written: None })
+        });
+        let hot = cause.kind.is_series() || matches!(cause.kind, CauseKind::Terminal | CauseKind::Undersized);
+        let (mut heat_now, mut heat_full) = (None, None);
+        if let Some([best, ..]) = size.as_ref().filter(|_| hot) {
+            let solved = predictor.solved(cause, best.si)?;
+            heat_now = Some(watts(heat(self.scene, cause, best.si, &solved)));
+            if let (Target::Circuit(c), true) = (cause.target, cause.kind.is_series()) {
+                let amps = self.scene.design.circuits[c].design_current.si();
+                heat_full = Some(watts(amps * amps * best.si));
+            }
+        }
+        Ok(RankedCause {
+            rank,
+            kind: cause.kind,
+            at: self.address(cause),
+            spot: cause.spot,
+            what: self.words(cause),
+            prior,
+            probability,
+            magnitude: magnitude_word(cause.kind),
+            size,
+            heat_now,
+            heat_full,
+            fit: belief.fits(h),
+            remedy: cause.kind.remedy(),
+        })
+    }
+
+    /// What to measure next: nothing that was read already, nothing that tells nothing.
+    fn next(&self, belief: &Belief<'_>, asked: &Asked, seen: &[(String, Seen)]) -> Vec<NextMeasurement> {
+        let done = |ask: &Ask| {
+            seen.iter().any(|(_, s)| match (s, ask) {
+                (Seen::Value { of: a, .. }, Ask::Value { of: b, .. }) => a == b,
+                (Seen::Answer { of: a, .. }, Ask::Answer(b)) => a == b,
+                _ => false,
+            })
+        };
+        let values = self.probes.iter().enumerate().map(|(of, p)| {
+            // The ohms are counted by their logarithm: a tenth of an ohm of leads beside the least that is told apart.
+            let ask = match p.place.what {
+                What::Resistance => Ask::Value { of, relative: 0.0, least: 0.3 },
+                _ => Ask::Value { of, relative: p.relative, least: p.least },
+            };
+            (ask, &p.place, p.minutes)
+        });
+        let answers = self
+            .trials
+            .iter()
+            .enumerate()
+            .map(|(k, t)| (Ask::Answer(asked.symptoms.len() + k), &t.place, t.minutes));
+        let all: Vec<(Ask, &Where, f64)> = values.chain(answers).filter(|(ask, ..)| !done(ask)).collect();
+        let asks: Vec<Ask> = all.iter().map(|(ask, ..)| *ask).collect();
+        let bits = belief.information_of(&asks);
+        let mut order: Vec<usize> = (0..all.len()).filter(|k| bits[*k] >= LEAST_BITS).collect();
+        let worth = |k: usize| bits[k] / all[k].2;
+        order.sort_by(|a, b| worth(*b).total_cmp(&worth(*a)).then(a.cmp(b)));
+        let groups = self.groups();
+        order
+            .into_iter()
+            .take(NAMED)
+            .map(|k| {
+                let (ask, place, minutes) = &all[k];
+                let outcomes = belief.outcomes(*ask, &groups.0);
+                NextMeasurement {
+                    ask: place.to_string(),
+                    how: how(place, &self.scene.name(&place.at)),
+                    bits: bits[k],
+                    minutes: *minutes,
+                    outcomes: outcomes.into_iter().map(|o| self.means(place, &o, &groups)).collect(),
+                }
+            })
+            .collect()
+    }
+
+    /// Causes that are named together: one leg of one circuit, one load, the bank.
+    fn groups(&self) -> (Vec<usize>, Vec<String>) {
+        let (mut of, mut names): (Vec<usize>, Vec<String>) = (Vec::new(), Vec::new());
+        for cause in self.causes {
+            let name = self.scene.name(&self.address(cause));
+            let group = match cause.target {
+                Target::Circuit(_) => match cause.spot {
+                    Some(Spot::Negative | Spot::StartNegative | Spot::EndNegative) => {
+                        format!("the negative leg of {name}")
+                    }
+                    Some(_) => format!("the positive leg of {name}"),
+                    None => format!("the conductor of {name}"),
+                },
+                Target::Nothing => self.words(cause),
+                _ => name,
+            };
+            let at = names.iter().position(|n| *n == group).unwrap_or_else(|| {
+                names.push(group);
+                names.len() - 1
+            });
+            of.push(at);
+        }
+        (of, names)
+    }
+
+    fn means(&self, place: &Where, outcome: &Outcome, groups: &(Vec<usize>, Vec<String>)) -> OutcomeMeans {
+        let mut sums = vec![0.0; groups.1.len()];
+        groups.0.iter().zip(&outcome.after).for_each(|(g, p)| sums[*g] += p);
+        let lead = (0..sums.len()).max_by(|a, b| sums[*a].total_cmp(&sums[*b]).then(b.cmp(a))).unwrap_or(0);
+        let one = (0..self.causes.len())
+            .filter(|h| groups.0[*h] == lead)
+            .max_by(|a, b| outcome.after[*a].total_cmp(&outcome.after[*b]).then(b.cmp(a)));
+        let (means, probability) = match one {
+            // One cause holds most of its group: it is named by itself.
+            Some(h) if outcome.after[h] > 0.7 * sums[lead] => {
+                (self.words(&self.causes[h]), outcome.after[h])
+            }
+            _ => (groups.1[lead].clone(), sums[lead]),
+        };
+        let text = |x: f64| {
+            let kind = place.what.kind();
+            let si = uncounted(place.what, x);
+            show_si(kind, rounded(si))
+        };
+        let said = match (place.what.answers(), outcome.from, outcome.to) {
+            (Some((yes, no)), from, to) => {
+                match (from, to) {
+                    (Some(_), _) => yes.to_string(),
+                    (None, Some(_)) => no.to_string(),
+                    (None, None) => format!("{yes} or {no}"),
+                }
+            }
+            (None, None, None) => "whatever it shows".to_string(),
+            (None, None, Some(to)) => format!("below {}", text(to)),
+            (None, Some(from), None) => format!("above {}", text(from)),
+            (None, Some(from), Some(to)) => format!("{} to {}", text(from), text(to)),
+        };
+        OutcomeMeans { outcome: said, chance: outcome.chance, means, probability }
+    }
+}
+
+/// Two digits for small values; large ones to a hundredth.
+fn rounded(si: f64) -> f64 {
+    if si == 0.0 {
+        return 0.0;
+    }
+    let step = 10_f64.powf(si.abs().log10().floor() - 1.0).min(0.01);
+    (si / step).round() * step
+}
