@@ -69,7 +69,7 @@ pub(super) struct Solved {
     pub amps: Vec<f64>,
     /// Amperes out of the bank.
     pub bank: f64,
-    /// Which loads do not do their work: a bit each, in the order of the scene; and whether any had to be taken as a resistor.
+    /// What loads still do, and which do not do their work: a bit each, in the order of the scene.
     pub state: u32,
 }
 
@@ -78,6 +78,17 @@ pub(super) struct Solved {
 pub(super) enum Moment<'a> {
     Loads(&'a [usize]),
     Charging,
+}
+
+/// What loads and converters still do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Gives {
+    /// What they are asked to.
+    AsAsked = 0,
+    /// What cannot have its power is a resistor by then: a motor that stands, a lamp.
+    Resistors = 1,
+    /// Converters have given up as well.
+    Dead = 2,
 }
 
 impl Scene<'_> {
@@ -123,20 +134,18 @@ impl Scene<'_> {
             Moment::Loads(loads) => loads,
             Moment::Charging => &[],
         };
-        let first = self.network(ail, loads, moment == Moment::Charging, false)?.solve(Corner::Low);
-        let (point, resistors) = match first {
-            Ok(point) => (point, false),
-            Err(Error::NoSolution { .. }) => {
-                // What cannot have its power is a resistor by then: a motor that stands, a lamp.
-                let again = self.network(ail, loads, moment == Moment::Charging, true)?.solve(Corner::Low);
-                match again {
-                    Ok(point) => (point, true),
-                    Err(Error::NoSolution { .. }) => return Ok(self.dark(loads)),
-                    Err(other) => return Err(other),
+        let mut found = None;
+        for gives in [Gives::AsAsked, Gives::Resistors, Gives::Dead] {
+            match self.network(ail, loads, moment == Moment::Charging, gives)?.solve(Corner::Low) {
+                Ok(point) => {
+                    found = Some((point, gives));
+                    break;
                 }
+                Err(Error::NoSolution { .. }) => {}
+                Err(other) => return Err(other),
             }
-            Err(other) => return Err(other),
-        };
+        }
+        let Some((point, gives)) = found else { return Ok(self.dark(loads)) };
         let net = point.network();
         let mut volts_of = vec![0.0; self.anatomy.nodes.len()];
         for (at, id) in self.anatomy.nodes.iter().enumerate() {
@@ -150,10 +159,10 @@ impl Scene<'_> {
             }
         }
         let bank = point.source_amperes().first().copied().unwrap_or(0.0);
-        let mut state = u32::from(resistors);
-        for (k, load) in loads.iter().enumerate().take(30) {
+        let mut state = gives as u32;
+        for (k, load) in loads.iter().enumerate().take(28) {
             let node = self.anatomy.of_load[*load].unwrap_or(self.bank_node);
-            state |= u32::from(volts_of[node] < self.least(*load)) << (k + 1);
+            state |= u32::from(volts_of[node] < self.least(*load)) << (k + 2);
         }
         Ok(Solved { volts: volts_of, amps, bank, state })
     }
@@ -169,11 +178,12 @@ impl Scene<'_> {
             volts: vec![0.0; self.anatomy.nodes.len()],
             amps: vec![0.0; self.boat.circuits.len()],
             bank: 0.0,
-            state: (1 << (loads.len().min(30) + 1)) - 1,
+            state: (4 << loads.len().min(28)) - 1,
         }
     }
 
-    fn network(&self, ail: &Ail, loads: &[usize], charging: bool, resistors: bool) -> Result<Network, Error> {
+    fn network(&self, ail: &Ail, loads: &[usize], charging: bool, gives: Gives) -> Result<Network, Error> {
+        let resistors = gives != Gives::AsAsked;
         let node = |at: usize| self.anatomy.nodes[at].as_str();
         let mut net = Network::new();
         let usual = self.emf().0 + ail.charge;
@@ -201,7 +211,8 @@ impl Scene<'_> {
         }
         for (source, feeder) in &self.converters {
             let source = &self.boat.sources[*source];
-            let limit = ail.limit.unwrap_or(source.rating.si());
+            let rated = ail.limit.unwrap_or(source.rating.si());
+            let limit = if gives == Gives::Dead { 0.0 } else { rated };
             let id = format!("source.{}", source.id);
             let converter = Converter {
                 output: source.nominal.unwrap_or(self.boat.nominal) * ail.output,
@@ -214,6 +225,13 @@ impl Scene<'_> {
             };
             let input = node(self.anatomy.ends[*feeder].1).to_string();
             net.converter(&id, &id, RETURN, Some((&input, RETURN)), converter)?;
+            if gives == Gives::Dead && rated > 0.0 {
+                // Its input pulls down whatever is left there.
+                let nominal = self.nominal(self.anatomy.ends[*feeder].1);
+                let power = source.nominal.unwrap_or(self.boat.nominal).si() * source.rating.si();
+                let input = Load::new(Demand::Resistance(ohms(nominal * nominal / power)));
+                net.load(&format!("{id}.input"), node(self.anatomy.ends[*feeder].1), RETURN, input)?;
+            }
         }
         for (source, _) in self.chargers.iter().filter(|_| charging) {
             let shift = ail.charger.filter(|(s, _)| s == source).map_or(Some(0.0), |c| c.1);

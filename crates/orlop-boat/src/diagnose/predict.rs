@@ -4,7 +4,7 @@ use super::ask::{GAIN, Probe, Trial, counted};
 use super::bench::{Ail, Moment, OPEN, Solved};
 use super::cause::{Axis, Cause, CauseKind, Target};
 use super::reading::{Spot, What, When};
-use super::scene::Scene;
+use super::scene::{Scene, amperes};
 use super::sign::{chance_of_sign, chance_of_trial};
 use super::symptom::Symptom;
 use crate::model::{Known, LoadState};
@@ -364,11 +364,24 @@ fn solves(scene: &Scene<'_>, ail: &Ail, rest: Option<&Solves>) -> Result<Solves,
 }
 
 impl Scene<'_> {
+    /// How many times its current a load can draw for as long as a measurement takes: half again what its device is rated for.
+    fn heaviest(&self, load: usize) -> f64 {
+        let c = self.anatomy.of_load[load].and_then(|n| self.anatomy.ended_by[n]);
+        let device = c.and_then(|c| self.design.circuits[c].device.as_ref());
+        let times = device.map_or(8.0, |d| 1.5 * d.rating().si() / amperes(self.boat, load));
+        times.clamp(1.6, 8.0)
+    }
+
     /// Every cause that this part of the boat can have.
     pub fn causes(&self) -> Vec<Cause> {
         let mut out = Vec::new();
         let mut add = |kind: CauseKind, target, spot, axis| {
-            out.push(Cause { kind, target, spot, odds: kind.odds(), axis });
+            // Several chargers are not more often the cause than one.
+            let share = match kind {
+                CauseKind::ChargerOff | CauseKind::ChargerLow => self.chargers.len() as f64,
+                _ => 1.0,
+            };
+            out.push(Cause { kind, target, spot, odds: kind.odds() / share, axis });
         };
         let short = Axis::Ohms(1e-3, 1.0);
         for c in &self.blamed {
@@ -413,7 +426,7 @@ impl Scene<'_> {
         for load in &self.complained {
             let at = Target::Load(*load);
             add(CauseKind::LoadDead, at, None, Axis::Fixed);
-            add(CauseKind::LoadHeavy, at, None, Axis::Times(1.3, 8.0));
+            add(CauseKind::LoadHeavy, at, None, Axis::Times(1.3, self.heaviest(*load)));
             add(CauseKind::LoadLight, at, None, Axis::Times(0.05, 0.75));
             add(CauseKind::Reversed, at, None, Axis::Fixed);
         }

@@ -313,18 +313,28 @@ impl Finder<'_, '_> {
         let worth = |k: usize| bits[k] / all[k].2;
         order.sort_by(|a, b| worth(*b).total_cmp(&worth(*a)).then(a.cmp(b)));
         let groups = self.groups();
-        order
+        let mut named: Vec<usize> = Vec::new();
+        for k in order {
+            // The same current is the same at every circuit of the way.
+            let alike = |n: &usize| {
+                let (a, b) = (all[*n].1, all[k].1);
+                a.what == b.what && a.when == b.when && (bits[*n] - bits[k]).abs() < 0.02 * bits[k]
+            };
+            if named.len() < NAMED && !named.iter().any(alike) {
+                named.push(k);
+            }
+        }
+        named
             .into_iter()
-            .take(NAMED)
             .map(|k| {
                 let (ask, place, minutes) = &all[k];
-                let outcomes = belief.outcomes(*ask, &groups.0);
+                let outcomes = belief.outcomes(*ask);
                 NextMeasurement {
                     ask: place.to_string(),
                     how: how(place, &self.scene.name(&place.at)),
                     bits: bits[k],
                     minutes: *minutes,
-                    outcomes: outcomes.into_iter().map(|o| self.means(place, &o, &groups)).collect(),
+                    outcomes: outcomes.into_iter().map(|o| self.means(place, *ask, &o, &groups)).collect(),
                 }
             })
             .collect()
@@ -355,7 +365,7 @@ impl Finder<'_, '_> {
         (of, names)
     }
 
-    fn means(&self, place: &Where, outcome: &Outcome, groups: &(Vec<usize>, Vec<String>)) -> OutcomeMeans {
+    fn means(&self, place: &Where, ask: Ask, outcome: &Outcome, groups: &(Vec<usize>, Vec<String>)) -> OutcomeMeans {
         let mut sums = vec![0.0; groups.1.len()];
         groups.0.iter().zip(&outcome.after).for_each(|(g, p)| sums[*g] += p);
         let lead = (0..sums.len()).max_by(|a, b| sums[*a].total_cmp(&sums[*b]).then(b.cmp(a))).unwrap_or(0);
@@ -369,10 +379,14 @@ impl Finder<'_, '_> {
             }
             _ => (groups.1[lead].clone(), sums[lead]),
         };
+        let least = match ask {
+            Ask::Value { least, .. } if place.what != What::Resistance => least,
+            _ => 0.1,
+        };
         let text = |x: f64| {
             let kind = place.what.kind();
             let si = uncounted(place.what, x);
-            show_si(kind, rounded(si))
+            show_si(kind, rounded(si, least))
         };
         let said = match (place.what.answers(), outcome.from, outcome.to) {
             (Some((yes, no)), from, to) => {
@@ -391,11 +405,10 @@ impl Finder<'_, '_> {
     }
 }
 
-/// Two digits for small values; large ones to a hundredth.
-fn rounded(si: f64) -> f64 {
-    if si == 0.0 {
-        return 0.0;
-    }
-    let step = 10_f64.powf(si.abs().log10().floor() - 1.0).min(0.01);
-    (si / step).round() * step
+/// Two digits for small values, large ones to a hundredth, none finer than the meter tells apart.
+fn rounded(si: f64, least: f64) -> f64 {
+    let digits = 10_f64.powf(si.abs().max(1e-9).log10().floor() - 1.0).min(0.01);
+    let step = digits.max(10_f64.powf(least.log10().floor()));
+    // Adding zero makes of a negative zero a positive one.
+    (si / step).round() * step + 0.0
 }

@@ -218,6 +218,21 @@ impl FaultReading {
     }
 }
 
+impl FaultReading {
+    /// Text that reads back to the same bits.
+    #[must_use]
+    pub fn exact(&self) -> String {
+        match &self.told {
+            Told::Answer(_) => self.to_string(),
+            Told::Value(value, half) => {
+                let half = half.map(|si| AnyQuantity { kind: value.kind, si, as_written: None });
+                let half = half.map_or(String::new(), |half| format!(" +- {}", half.exact()));
+                format!("{} = {}{half}", self.place, value.exact())
+            }
+        }
+    }
+}
+
 fn told(place: &Where, right: &str, wrong: impl Fn(&str, &str) -> Error) -> Result<Told, Error> {
     if let Some((yes, no)) = place.what.answers() {
         return match right {

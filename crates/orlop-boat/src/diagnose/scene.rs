@@ -196,6 +196,8 @@ impl<'a> Scene<'a> {
     pub fn name(&self, address: &str) -> String {
         let name = crate::survey::gather::place(self.design, address);
         let id = address.split_once('.').map_or("", |(_, id)| id);
+        // What stands behind the first comma or colon is a remark.
+        let name = name.split([',', ':', ';']).next().unwrap_or_default().trim();
         if name.is_empty() || name == address {
             address.replace('.', " ")
         } else {

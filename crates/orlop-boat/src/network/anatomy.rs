@@ -39,8 +39,6 @@ pub(crate) fn middle((low, high): (f64, f64)) -> f64 {
 pub(crate) struct Anatomy {
     /// Addresses of the nodes.
     pub nodes: Vec<String>,
-    /// Their names for people.
-    pub names: Vec<String>,
     /// The circuit that ends at each.
     pub ended_by: Vec<Option<usize>>,
     /// Nodes at the beginning and end of each circuit.
@@ -58,7 +56,6 @@ impl Anatomy {
         let parts = Wire::all(boat, routes, circuits).iter().map(parts).collect();
         Self {
             nodes: nodes.list.iter().map(|n| n.id.clone()).collect(),
-            names: nodes.list.iter().map(|n| n.name.clone()).collect(),
             ended_by: nodes.list.iter().map(|n| n.circuit).collect(),
             ends: nodes.ends,
             of_load: nodes.of_load,

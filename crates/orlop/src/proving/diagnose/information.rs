@@ -49,6 +49,13 @@ const PER_CAUSE: usize = 24;
 const CELLS: usize = 64;
 /// Outcomes that are less probable than this are joined to a neighbour.
 const RARE: f64 = 0.02;
+/// Outcomes after which no more than this share of all probability lies elsewhere mean the same.
+const ALIKE: f64 = 0.2;
+/// Outcomes of one question.
+const MOST: usize = 4;
+
+/// Cells from the first to the last, and the joint probability of them with each hypothesis.
+type Run = (usize, usize, Vec<f64>);
 
 /// A group of neighbouring nodes: its middle one, its weight, and how far it spreads along the axis.
 struct Stratum {
@@ -72,19 +79,15 @@ impl Belief<'_> {
         asks.iter().map(|ask| bits(&self.cells(&strata, *ask).1)).collect()
     }
 
-    /// The outcomes of a question from the lowest to the highest reading, neighbours with the same leading cause as one. `same`
-    /// gives each hypothesis a group: causes of one group lead together.
+    /// The outcomes of a question from the lowest to the highest reading, at most four; neighbours that mean nearly the same are one.
     #[must_use]
-    pub fn outcomes(&self, ask: Ask, same: &[usize]) -> Vec<Outcome> {
+    pub fn outcomes(&self, ask: Ask) -> Vec<Outcome> {
         let (edges, joint) = self.cells(&self.strata(), ask);
-        let groups = same.iter().copied().max().map_or(0, |g| g + 1);
         let leader = |cell: &[f64]| {
-            let mut sums = vec![0.0; groups.max(1)];
-            cell.iter().enumerate().for_each(|(h, p)| sums[same.get(h).copied().unwrap_or(0)] += p);
-            (0..sums.len()).max_by(|a, b| sums[*a].total_cmp(&sums[*b]).then(b.cmp(a))).unwrap_or(0)
+            (0..cell.len()).max_by(|a, b| cell[*a].total_cmp(&cell[*b]).then(b.cmp(a))).unwrap_or(0)
         };
         // Cell k lies between edge k - 1 and edge k.
-        let mut runs: Vec<(usize, usize, Vec<f64>)> = Vec::new();
+        let mut runs: Vec<Run> = Vec::new();
         for (k, cell) in joint.iter().enumerate() {
             match runs.last_mut() {
                 Some(run) if leader(&run.2) == leader(cell) || cell.iter().sum::<f64>() < 1e-6 => {
@@ -94,21 +97,26 @@ impl Belief<'_> {
                 _ => runs.push((k, k, cell.clone())),
             }
         }
+        // Neighbours that mean nearly the same are one, and so are rare ones and the next; no more than a few are told apart.
         while runs.len() > 1 {
-            let mass = |r: &(usize, usize, Vec<f64>)| r.2.iter().sum::<f64>();
-            let rare = (0..runs.len()).filter(|k| mass(&runs[*k]) < RARE);
-            let Some(k) = rare.min_by(|a, b| mass(&runs[*a]).total_cmp(&mass(&runs[*b]))) else { break };
-            let into = if k == 0 || (k + 1 < runs.len() && mass(&runs[k + 1]) > mass(&runs[k - 1])) {
-                k
-            } else {
-                k - 1
+            let mass = |r: &Run| r.2.iter().sum::<f64>();
+            let apart = |k: usize| {
+                let (a, b) = (&runs[k].2, &runs[k + 1].2);
+                let (ma, mb) = (mass(&runs[k]), mass(&runs[k + 1]));
+                let far: f64 = a.iter().zip(b).map(|(x, y)| (x / ma - y / mb).abs()).sum::<f64>() / 2.0;
+                if ma.min(mb) < RARE { far * ma.min(mb) } else { far }
             };
-            let gone = runs.remove(into + 1);
-            runs[into].1 = gone.1;
-            runs[into].2.iter_mut().zip(gone.2).for_each(|(a, b)| *a += b);
+            let nearest = (0..runs.len() - 1).map(|k| (k, apart(k))).min_by(|x, y| x.1.total_cmp(&y.1));
+            let Some((k, far)) = nearest else { break };
+            if far >= ALIKE && runs.len() <= MOST {
+                break;
+            }
+            let gone = runs.remove(k + 1);
+            runs[k].1 = gone.1;
+            runs[k].2.iter_mut().zip(gone.2).for_each(|(a, b)| *a += b);
         }
         let last = joint.len() - 1;
-        let outcome = |(from, to, cell): (usize, usize, Vec<f64>)| {
+        let outcome = |(from, to, cell): Run| {
             let chance: f64 = cell.iter().sum();
             Outcome {
                 from: (from > 0).then(|| edges[from - 1]),
