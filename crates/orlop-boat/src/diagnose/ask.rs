@@ -68,17 +68,17 @@ impl Scene<'_> {
         let bank = self.anatomy.nodes[self.bank_node].clone();
         for node in &self.nodes {
             let at = self.address(*node);
-            let minutes = if at == bank { 2.0 } else { 3.0 };
+            let minutes = if at == bank { 3.0 } else { 4.0 };
             add(What::Voltage, &at, None, When::On, 0.001, 1e-3, minutes);
             if self.before.is_some() {
                 add(What::Voltage, &at, None, When::Before, 0.001, 1e-3, minutes);
             }
             if at != bank {
                 add(What::Voltage, &at, None, When::Off, 0.001, 1e-3, minutes);
-                add(What::Voltage, &at, None, When::Isolated, 0.001, 1e-3, 5.0);
+                add(What::Voltage, &at, None, When::Isolated, 0.001, 1e-3, 6.0);
             }
         }
-        add(What::Voltage, &bank, None, When::Off, 0.001, 1e-3, 2.0);
+        add(What::Voltage, &bank, None, When::Off, 0.001, 1e-3, 3.0);
         add(What::RestDifference, &bank, None, When::Off, 0.001, 1e-3, 6.0);
         add(What::Current, &bank, None, When::Off, 0.02, 0.02, 5.0);
         if !self.chargers.is_empty() {
@@ -96,14 +96,14 @@ impl Scene<'_> {
         for c in &self.blamed {
             let at = format!("circuit.{}", self.boat.circuits[*c].id);
             add(What::Drop, &at, None, When::On, 0.001, 1e-3, 6.0);
-            add(What::Current, &at, None, When::On, 0.02, 0.05, 3.0);
+            add(What::Current, &at, None, When::On, 0.02, 0.05, 4.0);
             for spot in [Spot::Positive, Spot::Negative] {
                 add(What::Drop, &at, Some(spot), When::On, 0.001, 1e-3, 5.0);
                 add(What::Resistance, &at, Some(spot), When::Isolated, 0.01, LEADS, 10.0);
             }
             for spot in self.spots(*c) {
-                add(What::Drop, &at, Some(spot), When::On, 0.001, 1e-3, 3.0);
-                add(What::Rise, &at, Some(spot), When::On, 0.0, 2.0, 3.0);
+                add(What::Drop, &at, Some(spot), When::On, 0.001, 1e-3, 5.0);
+                add(What::Rise, &at, Some(spot), When::On, 0.0, 2.0, 5.0);
             }
         }
         out
@@ -133,14 +133,14 @@ impl Scene<'_> {
         };
         for c in self.blamed.iter().filter(|c| self.has_device(**c)) {
             let at = format!("circuit.{}", self.boat.circuits[*c].id);
-            add(What::Look, at.clone(), 1.5);
+            add(What::Look, at.clone(), 3.0);
             add(What::Swap, at, 6.0);
         }
         for load in &self.complained {
             add(What::Direct, format!("load.{}", self.boat.loads[*load].id), 12.0);
         }
         for load in &self.others {
-            add(What::Try, format!("load.{}", self.boat.loads[*load].id), 1.5);
+            add(What::Try, format!("load.{}", self.boat.loads[*load].id), 3.0);
         }
         out
     }

@@ -57,6 +57,8 @@ impl Ail {
 pub(super) const OPEN: f64 = 1e7;
 /// Where the file says nothing of a bank's resistance: volts lost at one ampere, as a share of nominal; from memory.
 const INSIDE: f64 = 1.0 / 2400.0;
+/// Relative standard deviation of the resistance of a sound device with its holder, from memory.
+const DEVICES_DIFFER: f64 = 0.4;
 /// Below this share of nominal a load without a stated minimum does not do its work; from memory.
 const GIVES_UP: f64 = 0.6;
 
@@ -292,11 +294,13 @@ impl Scene<'_> {
         let p = &self.anatomy.parts[c];
         let (joint, device) = (middle(p.joint), middle(p.device));
         let deviation = |(low, high): (f64, f64)| (high - low) / 12_f64.sqrt();
+        // Fuses of one rating differ more between families and makers than one of them does from cold to hot.
+        let holder = deviation(p.device).max(DEVICES_DIFFER * device);
         let pair = 2_f64.sqrt() * deviation(p.joint);
         match spot {
-            Spot::Positive => (p.leg + 2.0 * joint + device + p.switch, pair.hypot(deviation(p.device))),
+            Spot::Positive => (p.leg + 2.0 * joint + device + p.switch, pair.hypot(holder)),
             Spot::Negative => (p.leg + 2.0 * joint, pair),
-            Spot::Device => (device, deviation(p.device)),
+            Spot::Device => (device, holder),
             Spot::Switch => (p.switch, 0.3 * p.switch),
             Spot::StartPositive | Spot::EndPositive | Spot::StartNegative | Spot::EndNegative => {
                 (joint, deviation(p.joint))

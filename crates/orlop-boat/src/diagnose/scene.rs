@@ -71,7 +71,7 @@ impl<'a> Scene<'a> {
             }
         }
         for reading in readings {
-            found.subject(&reading.place.at, "reading")?;
+            found.exists(&reading.place.at)?;
         }
         if subjects.is_empty() {
             let first = boat.banks.first().ok_or_else(|| {
@@ -263,6 +263,13 @@ impl Finder<'_> {
             return unknown("a part of the boat that feeds a load".into());
         };
         Ok(Subject { loads: vec![load], node: node_id })
+    }
+
+    /// # Errors
+    /// [`Error::Input`] for an address that the boat does not have.
+    fn exists(&mut self, address: &str) -> Result<(), Error> {
+        let circuit = address.strip_prefix("circuit.").is_some_and(|id| self.boat.circuit(id).is_some());
+        if circuit { Ok(()) } else { self.subject(address, "reading").map(|_| ()) }
     }
 
     /// The load that shows best what happens at a node: the largest of those up to 30 A behind it, else the smallest.

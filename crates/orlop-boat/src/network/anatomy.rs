@@ -6,7 +6,7 @@ use crate::model::Boat;
 use crate::route::Routes;
 use crate::sized::SizedCircuit;
 use orlop::Range;
-use orlop_units::{Quantity, Resistance, Temperature, ohms};
+use orlop_units::{Quantity, Resistance, Temperature};
 
 /// One circuit in ohms.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,7 +53,9 @@ impl Anatomy {
     /// Metal half way between a mild day and the design ambient of its way.
     pub fn of(boat: &Boat, routes: &Routes, circuits: &[SizedCircuit]) -> Self {
         let nodes = Nodes::of(boat);
-        let parts = Wire::all(boat, routes, circuits).iter().map(parts).collect();
+        let wires = Wire::all(boat, routes, circuits);
+        let rating = |c: &SizedCircuit| c.device.as_ref().map(|d| d.rating().si());
+        let parts = wires.iter().zip(circuits).map(|(wire, c)| parts(wire, rating(c))).collect();
         Self {
             nodes: nodes.list.iter().map(|n| n.id.clone()).collect(),
             ended_by: nodes.list.iter().map(|n| n.circuit).collect(),
@@ -77,8 +79,10 @@ impl Anatomy {
 }
 
 const MILD: f64 = 20.0;
+/// Volts that a device of which nothing is known loses at its rating, cold to hot: from memory.
+const AT_RATING: (f64, f64) = (0.06, 0.14);
 
-fn parts(wire: &Wire) -> Parts {
+fn parts(wire: &Wire, rating: Option<f64>) -> Parts {
     let metal = Temperature::celsius(0.5 * (MILD + wire.ambient().si().max(MILD)));
     let both = |range: Range<Resistance>| {
         let end = |r: Option<Resistance>| r.map(Quantity::si);
@@ -89,7 +93,11 @@ fn parts(wire: &Wire) -> Parts {
     Parts {
         leg: 0.5 * wire.part(DropPart::Conductor, metal).si(),
         joint: (0.25 * lugs.0, 0.25 * lugs.1),
-        device: both(wire.device().unwrap_or(Range::exactly(ohms(0.0)))),
+        device: match (wire.device(), rating) {
+            (Some(device), _) => both(device),
+            (None, Some(rating)) => (AT_RATING.0 / rating, AT_RATING.1 / rating),
+            (None, None) => (0.0, 0.0),
+        },
         switch: wire.part(DropPart::Switch, metal).si(),
         runs: wire.runs(),
     }
