@@ -248,7 +248,8 @@ class Case:
             return 0.0
         cut = self._cut(section, name)
         if when in ("off", "charging"):
-            return 0.0 if cut else self.emf + (0.5 if when == "charging" else 0.0)
+            lift = self._charge() * self._rated() * (self.inside + self.terminal) if when == "charging" else 0.0
+            return 0.0 if cut else self.emf + lift
         if section == "bank":
             return self.volts["bank+"]
         node = self.way[-1] if section == "load" else self._circuit_to(name)
@@ -281,6 +282,7 @@ class Case:
             "positive": (chain[0][0], chain[3][1]),
             "negative": (chain[4][0], chain[6][1]),
             "start-positive": chain[0][:2],
+            "supply": (chain[0][0], chain[1][1]),
             "device": chain[1][:2],
             "end-positive": chain[3][:2],
             "end-negative": chain[4][:2],
@@ -292,9 +294,19 @@ class Case:
         if section == "bank":
             return float(self.rng.normal(0.0, 0.02))
         if when == "charging":
-            return float(self.rng.uniform(0.8, 1.0) * self.boat.circuits[name]["design_current_a"])
+            return float(self.rng.uniform(0.8, 1.0) * self._charge() * self.boat.circuits[name]["design_current_a"])
         amps = sum(self._amps(name, run) for run in range(len(self.parts[name])))
         return float(amps * self.rng.normal(1, 0.01) + self.rng.normal(0, 0.02))
+
+    def _rated(self) -> float:
+        """What all chargers of the boat give at most."""
+        chargers = ("ALT", "SOL", "SHORE", "ALTERNATOR")
+        return float(sum(self.boat.circuits[c]["design_current_a"] for c in chargers if c in self.boat.circuits))
+
+    def _charge(self) -> float:
+        """The share of that which the resistance of the bank lets through at 1.2 times nominal."""
+        full = (1.2 * self.boat.nominal - self.emf) / (self.inside + self.terminal)
+        return min(1.0, full / self._rated())
 
     def _dead_ohms(self, section: str, name: str, spot: str | None) -> float:
         if section == "load":

@@ -190,6 +190,7 @@ pub(super) fn how(place: &Where, name: &str) -> String {
     let part = |spot: Spot| match spot {
         Spot::Positive => "the positive leg, from where it begins to its end",
         Spot::Negative => "the negative leg, from its end to where it begins",
+        Spot::Supply => "the beginning of the positive leg, from where it begins to behind fuse and switch",
         Spot::Device => "the fuse or breaker and its holder",
         Spot::Switch => "the switch",
         Spot::StartPositive => "the positive joint at the supply end",

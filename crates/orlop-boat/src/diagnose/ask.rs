@@ -78,15 +78,15 @@ impl Scene<'_> {
                 add(What::Voltage, &at, None, When::Isolated, 0.001, 1e-3, 6.0);
             }
         }
-        add(What::Voltage, &bank, None, When::Off, 0.001, 1e-3, 3.0);
-        add(What::RestDifference, &bank, None, When::Off, 0.001, 1e-3, 6.0);
+        add(What::Voltage, &bank, None, When::Off, 0.001, 1e-3, 3.5);
+        add(What::RestDifference, &bank, None, When::Off, 0.001, 1e-3, 8.0);
         add(What::Current, &bank, None, When::Off, 0.02, 0.02, 5.0);
         if !self.chargers.is_empty() {
-            add(What::Voltage, &bank, None, When::Charging, 0.001, 1e-3, 4.0);
+            add(What::Voltage, &bank, None, When::Charging, 0.001, 1e-3, 8.0);
         }
         for (_, c) in &self.chargers {
             let at = format!("circuit.{}", self.boat.circuits[*c].id);
-            add(What::Current, &at, None, When::Charging, 0.02, 0.05, 4.0);
+            add(What::Current, &at, None, When::Charging, 0.02, 0.05, 8.0);
         }
         for load in &self.complained {
             let at = format!("load.{}", self.boat.loads[*load].id);
@@ -100,6 +100,9 @@ impl Scene<'_> {
             for spot in [Spot::Positive, Spot::Negative] {
                 add(What::Drop, &at, Some(spot), When::On, 0.001, 1e-3, 5.0);
                 add(What::Resistance, &at, Some(spot), When::Isolated, 0.01, LEADS, 10.0);
+            }
+            if self.has_device(*c) || self.anatomy.parts[*c].switch > 0.0 {
+                add(What::Drop, &at, Some(Spot::Supply), When::On, 0.001, 1e-3, 5.0);
             }
             for spot in self.spots(*c) {
                 add(What::Drop, &at, Some(spot), When::On, 0.001, 1e-3, 5.0);

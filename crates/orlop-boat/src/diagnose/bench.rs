@@ -300,6 +300,7 @@ impl Scene<'_> {
         match spot {
             Spot::Positive => (p.leg + 2.0 * joint + device + p.switch, pair.hypot(holder)),
             Spot::Negative => (p.leg + 2.0 * joint, pair),
+            Spot::Supply => (joint + device + p.switch, deviation(p.joint).hypot(holder)),
             Spot::Device => (device, holder),
             Spot::Switch => (p.switch, 0.3 * p.switch),
             Spot::StartPositive | Spot::EndPositive | Spot::StartNegative | Spot::EndNegative => {

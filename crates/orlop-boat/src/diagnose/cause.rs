@@ -98,6 +98,14 @@ impl CauseKind {
     pub fn is_series(self) -> bool {
         matches!(self, Self::Joint | Self::Device | Self::Switch | Self::Conductor)
     }
+
+    /// Whether it shows with everything off.
+    pub(super) fn shows_at_rest(self) -> bool {
+        matches!(
+            self,
+            Self::BankLow | Self::Cell | Self::StringOff | Self::Terminal | Self::ChargerOff | Self::ChargerLow
+        ) || matches!(self, Self::ConverterOff | Self::Drain | Self::Open | Self::DeviceOpen | Self::Short)
+    }
 }
 
 /// The free magnitude of a cause.
@@ -117,7 +125,7 @@ pub enum Axis {
 
 impl Axis {
     /// The grid of an excess resistance: from what no joint is noticed by to what lets nothing work.
-    pub const EXCESS: Self = Self::Ohms(1e-3, 10.0);
+    pub const EXCESS: Self = Self::Ohms(1e-3, 100.0);
 
     /// The grid.
     #[must_use]
@@ -127,7 +135,7 @@ impl Axis {
         };
         match self {
             Self::Fixed => vec![0.0],
-            Self::Ohms(low, high) => even(low.ln(), high.ln(), 28),
+            Self::Ohms(low, high) => even(low.ln(), high.ln(), 35),
             Self::Times(low, high) => even(low.ln(), high.ln(), 12),
             Self::Amps(low, high) => even(low.ln(), high.ln(), 16),
             Self::Volts(low, high) => even(low, high, 10),

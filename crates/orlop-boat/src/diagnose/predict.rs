@@ -108,8 +108,8 @@ impl<'a, 'b> Predictor<'a, 'b> {
 
     /// The boat with the cause in it, then with each unknown moved by one standard deviation.
     fn all(&self, ail: &Ail, cause: &Cause) -> Result<Vec<Solves>, Error> {
-        // Excess ohms change nothing where nothing flows.
-        let rest = cause.kind.is_series().then_some(&self.sound);
+        // Most causes change nothing where nothing flows.
+        let rest = (!cause.kind.shows_at_rest()).then_some(&self.sound);
         let mut all = vec![solves(self.scene, ail, rest)?];
         for unknown in &self.unknowns {
             all.push(match self.moved(ail, *unknown) {
@@ -344,6 +344,7 @@ fn excess(cause: &Cause, size: f64, c: usize, part: Option<Spot>) -> f64 {
         None => true,
         Some(Spot::Positive) => positive,
         Some(Spot::Negative) => !positive,
+        Some(Spot::Supply) => matches!(lies, Spot::Device | Spot::Switch | Spot::StartPositive),
         Some(one) => one == lies,
     };
     if within { ohm } else { 0.0 }

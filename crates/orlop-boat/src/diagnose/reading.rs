@@ -106,6 +106,8 @@ words! {
         Positive = "positive",
         /// Back from the load.
         Negative = "negative",
+        /// The beginning of the positive leg: its first lug, fuse or breaker, and switch.
+        Supply = "supply",
         /// The fuse or breaker with its holder.
         Device = "device",
         /// The switch.
