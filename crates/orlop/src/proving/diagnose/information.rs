@@ -144,7 +144,7 @@ impl Belief<'_> {
                 continue;
             }
             let mut group: Vec<usize> = Vec::new();
-            let mut mass = 0.0;
+            let (mut mass, mut gone, mut cuts) = (0.0, 0.0, 1.0);
             for (at, n) in own.iter().enumerate() {
                 let jumps = group.last().is_some_and(|l| state(self.model, *l) != state(self.model, *n));
                 if jumps {
@@ -154,10 +154,13 @@ impl Belief<'_> {
                 }
                 group.push(*n);
                 mass += weights[*n];
-                if mass >= total / PER_CAUSE as f64 || at + 1 == own.len() {
+                gone += weights[*n] / total;
+                // By shares, so that causes that predict the same are cut alike.
+                if gone >= cuts / PER_CAUSE as f64 - 1e-9 || at + 1 == own.len() {
                     out.push(self.stratum(&group, mass));
                     group.clear();
                     mass = 0.0;
+                    cuts = (gone * PER_CAUSE as f64 + 1e-6).floor() + 1.0;
                 }
             }
         }
@@ -230,9 +233,12 @@ fn state(model: &Model, node: usize) -> u32 {
 
 /// Edges at equal shares of what may be read, and the middles between them.
 fn edges(strata: &[Stratum], bells: &[(f64, f64)], total: f64) -> Vec<f64> {
-    let mut marks: Vec<(f64, f64)> = Vec::with_capacity(4 * bells.len());
+    // Few bells get many marks each, from -2.5 to 2.5 standard deviations.
+    let each = (4 * CELLS / bells.len().max(1)).clamp(4, CELLS);
+    let mut marks: Vec<(f64, f64)> = Vec::with_capacity(each * bells.len());
     for (s, (mean, deviation)) in strata.iter().zip(bells) {
-        marks.extend([-1.5, -0.5, 0.5, 1.5].map(|z| (mean + z * deviation, 0.25 * s.weight / total)));
+        let z = |k: usize| 5.0 * ((k as f64 + 0.5) / each as f64 - 0.5);
+        marks.extend((0..each).map(|k| (mean + z(k) * deviation, s.weight / total / each as f64)));
     }
     marks.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut at_shares = Vec::with_capacity(2 * CELLS);
