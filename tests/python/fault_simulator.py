@@ -186,7 +186,7 @@ class Case:
         a, b, ohm = self._chain(circuit, run)[2]
         return (self.volts[a] - self.volts[b]) / ohm
 
-    def heat_full(self) -> float:
+    def heat(self) -> float:
         """Watts in the fault now."""
         return self._amps(self.fault.at.removeprefix("circuit."), 0) ** 2 * self.fault.size
 

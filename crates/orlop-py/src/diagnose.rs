@@ -21,7 +21,7 @@ use std::sync::Arc;
 /// >>> import orlop
 /// >>> boat = orlop.demo_boat("dunlin")
 /// >>> fault = boat.find_fault(symptoms=["weak load.F1"], readings=["voltage panel.FWD = 24.6 V", "voltage load.F1 = 21.9 V",
-/// ...     "drop circuit.F1 negative = 2.52 V", "drop circuit.F1 end-negative = 2.47 V"])
+/// ...     "drop circuit.F1 negative = 2.52 V", "drop circuit.F1 end-negative = 2.39 V"])
 /// >>> fault.decided
 /// True
 /// >>> fault.table("causes").to_dicts()[0]["what"]

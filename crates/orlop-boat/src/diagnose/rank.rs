@@ -66,7 +66,7 @@ pub(super) fn rank(design: &Design, asked: &Asked) -> Result<Diagnosis, Error> {
     }
     let probabilities = belief.probabilities();
     let mut order: Vec<usize> = (0..causes.len()).collect();
-    order.sort_by(|a, b| probabilities[*b].total_cmp(&probabilities[*a]).then(a.cmp(b)));
+    order.sort_by_key(|h| (descending(probabilities[*h]), *h));
     order = order.iter().enumerate().filter(|(k, h)| *k < 10 || probabilities[**h] > LISTED).map(|x| *x.1).collect();
     let mut listed = Vec::new();
     for (k, h) in order.iter().enumerate() {
@@ -93,6 +93,13 @@ pub(super) fn rank(design: &Design, asked: &Asked) -> Result<Diagnosis, Error> {
         cautions: CAUTIONS.to_vec(),
         working,
     })
+}
+
+/// A key that sorts downwards and takes for equal what differs in the tenth digit: what was told in another order.
+fn descending(x: f64) -> i64 {
+    #[allow(clippy::cast_possible_truncation)] // The logarithm of a float is below a thousand.
+    let key = (-1e9 * x.max(f64::MIN_POSITIVE).ln()).round() as i64;
+    key
 }
 
 fn percent(p: f64) -> String {
@@ -226,7 +233,7 @@ impl Finder<'_, '_> {
 
     fn step(&self, working: &mut Working, what: &str, probabilities: &[f64], source: &orlop::Citation) {
         let mut order: Vec<usize> = (0..probabilities.len()).collect();
-        order.sort_by(|a, b| probabilities[*b].total_cmp(&probabilities[*a]).then(a.cmp(b)));
+        order.sort_by_key(|h| (descending(probabilities[*h]), *h));
         let bits = format!("{:.2} bits missing", entropy(probabilities));
         let mut step = Step::new(what, "", bits)
             .formula("P(cause | seen) = P(seen | cause, magnitude) P(cause), summed over magnitudes, of the sum over all causes")
@@ -311,7 +318,7 @@ impl Finder<'_, '_> {
         let bits = belief.information_of(&asks);
         let mut order: Vec<usize> = (0..all.len()).filter(|k| bits[*k] >= LEAST_BITS).collect();
         let worth = |k: usize| bits[k] / all[k].2;
-        order.sort_by(|a, b| worth(*b).total_cmp(&worth(*a)).then(a.cmp(b)));
+        order.sort_by_key(|k| (descending(worth(*k)), *k));
         let groups = self.groups();
         let mut named: Vec<usize> = Vec::new();
         for k in order {
