@@ -1,7 +1,9 @@
 //! From symptoms and readings to causes, on the demo boats.
 
 use orlop::Error;
-use orlop_boat::diagnose::{Asked, CauseKind, DECIDED, Diagnosis, FaultReading, Sign, Spot, Symptom, find_fault};
+use orlop_boat::diagnose::{
+    Asked, CauseKind, DECIDED, Diagnosis, FaultReading, Sign, Spot, Symptom, find_fault,
+};
 use orlop_boat::{Design, document, size};
 use orlop_units::Quantity;
 use std::sync::OnceLock;
@@ -34,8 +36,12 @@ fn the_fridge_that_clicks() {
     let first = asked(&["weak load.F1"], &FRIDGE);
     assert!(!first.decided && !first.unexplained());
     // 2.7 V lost between panel and fridge: only the fridge's own circuit and the fridge are left.
-    let there: f64 =
-        first.causes.iter().filter(|c| c.at == "circuit.F1" || c.at == "load.F1").map(|c| c.probability).sum();
+    let there: f64 = first
+        .causes
+        .iter()
+        .filter(|c| c.at == "circuit.F1" || c.at == "load.F1")
+        .map(|c| c.probability)
+        .sum();
     assert!(there > 0.99, "{there}");
     // The drop on one leg says which.
     let next = &first.next[0];
@@ -92,14 +98,24 @@ fn the_order_of_what_is_told_is_of_no_effect() {
 #[test]
 fn one_probable_fault_for_each_story() {
     let told: [(&[&str], &[&str], CauseKind, &str); 10] = [
-        (&["dead load.F1"], &["look circuit.F1 = open", "swap circuit.F1 = better"], CauseKind::DeviceOpen, "circuit.F1"),
+        (
+            &["dead load.F1"],
+            &["look circuit.F1 = open", "swap circuit.F1 = better"],
+            CauseKind::DeviceOpen,
+            "circuit.F1",
+        ),
         (
             &["dead load.F4"],
             &["look circuit.F4 = open", "swap circuit.F4 = same", "resistance load.F4 = 0.1 ohm"],
             CauseKind::Short,
             "circuit.F4",
         ),
-        (&["weak load.F4"], &["current circuit.F4 = 6.9 A", "voltage load.F4 = 24.6 V"], CauseKind::LoadHeavy, "load.F4"),
+        (
+            &["weak load.F4"],
+            &["current circuit.F4 = 6.9 A", "voltage load.F4 = 24.6 V"],
+            CauseKind::LoadHeavy,
+            "load.F4",
+        ),
         (&["dead load.F1"], &["voltage load.F1 = -25.3 V"], CauseKind::Reversed, "load.F1"),
         (
             &["drains bank.BANK"],
@@ -142,7 +158,12 @@ fn one_probable_fault_for_each_story() {
         let d = asked(symptoms, readings);
         let first = &d.causes[0];
         assert_eq!((first.kind, first.at.as_str()), (kind, at), "{symptoms:?} {readings:?}: {}", d.verdict);
-        assert!(first.probability > 0.3 && !d.unexplained(), "{readings:?}: {} {}", first.probability, d.explained);
+        assert!(
+            first.probability > 0.3 && !d.unexplained(),
+            "{readings:?}: {} {}",
+            first.probability,
+            d.explained
+        );
     }
 }
 
@@ -150,8 +171,12 @@ fn one_probable_fault_for_each_story() {
 fn what_dims_together_has_its_cause_on_the_common_way() {
     let d = asked(&["dims load.F3 when load.F5"], &[]);
     let own: f64 = d.causes.iter().filter(|c| c.at == "circuit.F3").map(|c| c.probability).sum();
-    let common: f64 =
-        d.causes.iter().filter(|c| c.at == "circuit.FWD" || c.at == "circuit.MAIN" || c.at.starts_with("bank.")).map(|c| c.probability).sum();
+    let common: f64 = d
+        .causes
+        .iter()
+        .filter(|c| c.at == "circuit.FWD" || c.at == "circuit.MAIN" || c.at.starts_with("bank."))
+        .map(|c| c.probability)
+        .sum();
     assert!(common > 3.0 * own, "{common} {own}");
     // A sound feeder drops what both draw; a dip of 3 V at the lights with the bank steady is the feeder's.
     let d = asked(
@@ -172,9 +197,12 @@ fn what_cannot_be_is_said_plainly() {
 
 #[test]
 fn nothing_that_tells_nothing_is_proposed() {
-    for (symptoms, readings) in
-        [(&["weak load.F1"][..], &FRIDGE[..]), (&["dead load.H1"], &[]), (&["trips load.F4"], &[]), (&[], &[])]
-    {
+    for (symptoms, readings) in [
+        (&["weak load.F1"][..], &FRIDGE[..]),
+        (&["dead load.H1"], &[]),
+        (&["trips load.F4"], &[]),
+        (&[], &[]),
+    ] {
         let d = asked(symptoms, readings);
         for n in &d.next {
             assert!(n.bits >= 0.02 && n.bits <= d.missing_bits + 1e-6 && n.minutes > 0.0, "{n:?}");
@@ -182,7 +210,13 @@ fn nothing_that_tells_nothing_is_proposed() {
             let chance: f64 = n.outcomes.iter().map(|o| o.chance).sum();
             assert!((chance - 1.0).abs() < 1e-6, "{n:?}");
             // What is proposed can be answered as it is proposed.
-            let word = if n.ask.starts_with("look") { "whole" } else if n.ask.starts_with("try") { "works" } else { "" };
+            let word = if n.ask.starts_with("look") {
+                "whole"
+            } else if n.ask.starts_with("try") {
+                "works"
+            } else {
+                ""
+            };
             let told = match (word, n.ask.split(' ').next().unwrap()) {
                 ("", "current") => "1 A",
                 ("", "rise") => "1 K",
@@ -300,8 +334,13 @@ fn every_load_of_the_demo_boats_can_be_complained_of() {
     ] {
         let design = design(text);
         for load in &design.boat.loads {
-            let d = ask(&design, &[&format!("dead load.{}", load.id)], &[]).unwrap_or_else(|e| panic!("{}: {e}", load.id));
-            assert!(!d.causes.is_empty() && d.causes.iter().all(|c| c.probability.is_finite()), "{}", load.id);
+            let d = ask(&design, &[&format!("dead load.{}", load.id)], &[])
+                .unwrap_or_else(|e| panic!("{}: {e}", load.id));
+            assert!(
+                !d.causes.is_empty() && d.causes.iter().all(|c| c.probability.is_finite()),
+                "{}",
+                load.id
+            );
         }
     }
     for panel in ["panel.DCL", "panel.FWD", "bank.BANK", "source.N12", "circuit.MAIN"] {

@@ -98,7 +98,8 @@ fn from_mapping(reading: &Bound<'_, PyMapping>) -> PyResult<String> {
         if value.is_none() { Ok(None) } else { text(&value, key, "text").map(Some) }
     };
     let must = |key: &str| -> PyResult<String> {
-        get(key)?.ok_or_else(|| raise(py, &Error::input("reading", format!("no {key}"), "what, at and value")))
+        get(key)?
+            .ok_or_else(|| raise(py, &Error::input("reading", format!("no {key}"), "what, at and value")))
     };
     let mut line = format!("{} {}", must("what")?, must("at")?);
     for key in ["part", "when"] {

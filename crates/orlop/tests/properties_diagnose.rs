@@ -33,7 +33,8 @@ const ASK: Ask = Ask::Value { of: 0, relative: 0.0, least: 0.01 };
 #[test]
 fn three_causes_by_hand() {
     // Odds 5 : 3 : 2; each predicts a reading of 1, 2 or 4 with a standard deviation of 1; 2 is read.
-    let model = Model::new(0, vec![plain(5.0, &[1.0], &[]), plain(3.0, &[2.0], &[]), plain(2.0, &[4.0], &[])]);
+    let model =
+        Model::new(0, vec![plain(5.0, &[1.0], &[]), plain(3.0, &[2.0], &[]), plain(2.0, &[4.0], &[])]);
     let model = model.unwrap();
     let mut belief = Belief::new(&model);
     belief.see(value(0, 2.0, 1.0)).unwrap();
@@ -185,7 +186,8 @@ fn bad_input_is_refused() {
 }
 
 fn many() -> impl Strategy<Value = Vec<(f64, Vec<f64>, Vec<f64>)>> {
-    let one = (0.1_f64..10.0, prop::collection::vec(-5.0_f64..5.0, 3), prop::collection::vec(0.01_f64..0.99, 2));
+    let one =
+        (0.1_f64..10.0, prop::collection::vec(-5.0_f64..5.0, 3), prop::collection::vec(0.01_f64..0.99, 2));
     prop::collection::vec(one, 2..7)
 }
 

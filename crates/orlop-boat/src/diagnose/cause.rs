@@ -103,7 +103,12 @@ impl CauseKind {
     pub(super) fn shows_at_rest(self) -> bool {
         matches!(
             self,
-            Self::BankLow | Self::Cell | Self::StringOff | Self::Terminal | Self::ChargerOff | Self::ChargerLow
+            Self::BankLow
+                | Self::Cell
+                | Self::StringOff
+                | Self::Terminal
+                | Self::ChargerOff
+                | Self::ChargerLow
         ) || matches!(self, Self::ConverterOff | Self::Drain | Self::Open | Self::DeviceOpen | Self::Short)
     }
 }

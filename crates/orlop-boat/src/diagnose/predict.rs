@@ -98,12 +98,16 @@ impl<'a, 'b> Predictor<'a, 'b> {
         Ok(Hypothesis { odds: cause.odds, points })
     }
 
-    /// The boat with a cause of a size in it.
+    /// The boat with a cause of a size in it, and the unknowns at so many standard deviations.
     ///
     /// # Errors
     /// [`Error::Input`] for values that make no network.
-    pub fn solved(&self, cause: &Cause, size: f64) -> Result<Solves, Error> {
-        solves(self.scene, &self.ail(cause, size), Some(&self.sound))
+    pub fn solved(&self, cause: &Cause, size: f64, unknowns: &[f64]) -> Result<Solves, Error> {
+        let mut ail = self.ail(cause, size);
+        for (unknown, deviations) in self.unknowns.iter().zip(unknowns) {
+            ail = self.moved(&ail, *unknown, *deviations).unwrap_or(ail);
+        }
+        solves(self.scene, &ail, Some(&self.sound))
     }
 
     /// The boat with the cause in it, then with each unknown moved by one standard deviation.
@@ -112,7 +116,7 @@ impl<'a, 'b> Predictor<'a, 'b> {
         let rest = (!cause.kind.shows_at_rest()).then_some(&self.sound);
         let mut all = vec![solves(self.scene, ail, rest)?];
         for unknown in &self.unknowns {
-            all.push(match self.moved(ail, *unknown) {
+            all.push(match self.moved(ail, *unknown, 1.0) {
                 Some(moved) => {
                     let rests = matches!(unknown, Unknown::Wires | Unknown::Draw | Unknown::Output);
                     let rest = if rests { Some(all[0].clone()) } else { None };
@@ -124,14 +128,15 @@ impl<'a, 'b> Predictor<'a, 'b> {
         Ok(all)
     }
 
-    fn moved(&self, ail: &Ail, unknown: Unknown) -> Option<Ail> {
+    fn moved(&self, ail: &Ail, unknown: Unknown, deviations: f64) -> Option<Ail> {
         let mut moved = ail.clone();
+        let times = |relative: f64| (1.0 + relative * deviations).max(0.05);
         match unknown {
-            Unknown::Charge if ail.emf.is_none() => moved.charge += self.scene.emf().1,
-            Unknown::Inside => moved.inside *= 1.0 + self.scene.inside().1,
-            Unknown::Wires => moved.wires *= 1.0 + WIRES,
-            Unknown::Draw => moved.draw *= 1.0 + self.draw(),
-            Unknown::Output => moved.output *= 1.0 + OUTPUT,
+            Unknown::Charge if ail.emf.is_none() => moved.charge += self.scene.emf().1 * deviations,
+            Unknown::Inside => moved.inside *= times(self.scene.inside().1),
+            Unknown::Wires => moved.wires *= times(WIRES),
+            Unknown::Draw => moved.draw *= times(self.draw()),
+            Unknown::Output => moved.output *= times(OUTPUT),
             Unknown::Charge | Unknown::Gain => return None,
         }
         Some(moved)
@@ -144,9 +149,7 @@ impl<'a, 'b> Predictor<'a, 'b> {
         let (known, range) = match load.demand_in(LoadState::Run) {
             Demand::Power(p) => (p.known, p.range.map(|r| (r.0.si() / p.q.si(), r.1.si() / p.q.si()))),
             Demand::Current(i) => (i.known, i.range.map(|r| (r.0.si() / i.q.si(), r.1.si() / i.q.si()))),
-            Demand::Resistance(r) => {
-                (r.known, r.range.map(|x| (x.0.si() / r.q.si(), x.1.si() / r.q.si())))
-            }
+            Demand::Resistance(r) => (r.known, r.range.map(|x| (x.0.si() / r.q.si(), x.1.si() / r.q.si()))),
         };
         let wide = range.map_or(0.0, |(low, high)| 0.25 * (high - low).abs());
         wide.max(match known {
@@ -244,9 +247,7 @@ impl<'a, 'b> Predictor<'a, 'b> {
                     When::On => (volts(&s.on), 0.0),
                     When::Before => (volts(s.before.as_ref().unwrap_or(&s.on)), 0.0),
                     When::Off => (volts(&s.off), 0.0),
-                    When::Charging => {
-                        (s.charging.as_ref().unwrap_or(&s.off).volts[node], 0.02 * nominal)
-                    }
+                    When::Charging => (s.charging.as_ref().unwrap_or(&s.off).volts[node], 0.02 * nominal),
                     When::Isolated if cause.kind == CauseKind::SecondFeed => {
                         (scene.nominal(node), 0.05 * nominal)
                     }

@@ -36,8 +36,7 @@ pub(super) fn rank(design: &Design, asked: &Asked) -> Result<Diagnosis, Error> {
         }
     }
     let mut predictor = Predictor::new(&scene, &probes, &trials, &asked.symptoms)?;
-    let hypotheses: Vec<_> =
-        causes.iter().map(|c| predictor.hypothesis(c)).collect::<Result<_, _>>()?;
+    let hypotheses: Vec<_> = causes.iter().map(|c| predictor.hypothesis(c)).collect::<Result<_, _>>()?;
     let model = Model::new(predictor.unknowns.len(), hypotheses)?;
     let finder = Finder { scene: &scene, probes: &probes, trials: &trials, causes: &causes };
 
@@ -67,18 +66,20 @@ pub(super) fn rank(design: &Design, asked: &Asked) -> Result<Diagnosis, Error> {
     let probabilities = belief.probabilities();
     let mut order: Vec<usize> = (0..causes.len()).collect();
     order.sort_by_key(|h| (descending(probabilities[*h]), *h));
-    order = order.iter().enumerate().filter(|(k, h)| *k < 10 || probabilities[**h] > LISTED).map(|x| *x.1).collect();
+    order = order
+        .iter()
+        .enumerate()
+        .filter(|(k, h)| *k < 10 || probabilities[**h] > LISTED)
+        .map(|x| *x.1)
+        .collect();
     let mut listed = Vec::new();
     for (k, h) in order.iter().enumerate() {
         listed.push(finder.ranked(k + 1, *h, prior[*h], probabilities[*h], &belief, &predictor)?);
     }
     let explained = belief.explained();
     let decided = probabilities[order[0]] >= DECIDED && explained >= UNEXPLAINED;
-    let next = if decided || explained < UNEXPLAINED {
-        Vec::new()
-    } else {
-        finder.next(&belief, asked, &seen)
-    };
+    let next =
+        if decided || explained < UNEXPLAINED { Vec::new() } else { finder.next(&belief, asked, &seen) };
     let verdict = verdict(&listed, decided, explained, &next);
     Ok(Diagnosis {
         symptoms: asked.symptoms.iter().map(ToString::to_string).collect(),
@@ -161,7 +162,8 @@ fn contradictions(read: &[(String, Seen)]) -> Result<(), Error> {
                     field: "readings".into(),
                     got: format!("'{other}' and '{text}'"),
                     expected: "readings of one thing that agree".into(),
-                    hint: "measure again with the same things switched on, and give the later one only".into(),
+                    hint: "measure again with the same things switched on, and give the later one only"
+                        .into(),
                 });
             }
         }
@@ -267,7 +269,7 @@ impl Finder<'_, '_> {
         let hot = cause.kind.is_series() || matches!(cause.kind, CauseKind::Terminal | CauseKind::Undersized);
         let (mut heat_now, mut heat_full) = (None, None);
         if let Some([best, ..]) = size.as_ref().filter(|_| hot) {
-            let solved = predictor.solved(cause, best.si)?;
+            let solved = predictor.solved(cause, best.si, &belief.unknowns(h))?;
             heat_now = Some(watts(heat(self.scene, cause, best.si, &solved)));
             if let (Target::Circuit(c), true) = (cause.target, cause.kind.is_series()) {
                 let amps = self.scene.design.circuits[c].design_current.si();
@@ -372,7 +374,13 @@ impl Finder<'_, '_> {
         (of, names)
     }
 
-    fn means(&self, place: &Where, ask: Ask, outcome: &Outcome, groups: &(Vec<usize>, Vec<String>)) -> OutcomeMeans {
+    fn means(
+        &self,
+        place: &Where,
+        ask: Ask,
+        outcome: &Outcome,
+        groups: &(Vec<usize>, Vec<String>),
+    ) -> OutcomeMeans {
         let mut sums = vec![0.0; groups.1.len()];
         groups.0.iter().zip(&outcome.after).for_each(|(g, p)| sums[*g] += p);
         let lead = (0..sums.len()).max_by(|a, b| sums[*a].total_cmp(&sums[*b]).then(b.cmp(a))).unwrap_or(0);
@@ -381,9 +389,7 @@ impl Finder<'_, '_> {
             .max_by(|a, b| outcome.after[*a].total_cmp(&outcome.after[*b]).then(b.cmp(a)));
         let (means, probability) = match one {
             // One cause holds most of its group: it is named by itself.
-            Some(h) if outcome.after[h] > 0.7 * sums[lead] => {
-                (self.words(&self.causes[h]), outcome.after[h])
-            }
+            Some(h) if outcome.after[h] > 0.7 * sums[lead] => (self.words(&self.causes[h]), outcome.after[h]),
             _ => (groups.1[lead].clone(), sums[lead]),
         };
         let least = match ask {
@@ -396,13 +402,11 @@ impl Finder<'_, '_> {
             show_si(kind, rounded(si, least))
         };
         let said = match (place.what.answers(), outcome.from, outcome.to) {
-            (Some((yes, no)), from, to) => {
-                match (from, to) {
-                    (Some(_), _) => yes.to_string(),
-                    (None, Some(_)) => no.to_string(),
-                    (None, None) => format!("{yes} or {no}"),
-                }
-            }
+            (Some((yes, no)), from, to) => match (from, to) {
+                (Some(_), _) => yes.to_string(),
+                (None, Some(_)) => no.to_string(),
+                (None, None) => format!("{yes} or {no}"),
+            },
             (None, None, None) => "whatever it shows".to_string(),
             (None, None, Some(to)) => format!("below {}", text(to)),
             (None, Some(from), None) => format!("above {}", text(from)),

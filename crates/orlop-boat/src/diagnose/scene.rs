@@ -86,7 +86,12 @@ impl<'a> Scene<'a> {
 
         let once = |list: &mut Vec<usize>| {
             let mut seen = Vec::new();
-            list.retain(|x| !seen.contains(x) && { seen.push(*x); true });
+            list.retain(|x| {
+                !seen.contains(x) && {
+                    seen.push(*x);
+                    true
+                }
+            });
         };
         let mut complained: Vec<usize> = subjects.iter().flat_map(|s| s.loads.iter().copied()).collect();
         complained.sort_unstable();
@@ -118,7 +123,8 @@ impl<'a> Scene<'a> {
         once(&mut wired);
         converters.sort_unstable();
         converters.dedup();
-        let bank_node = root.ok_or_else(|| Error::input("boat", "a way without a bank", "a bank at its root"))?;
+        let bank_node =
+            root.ok_or_else(|| Error::input("boat", "a way without a bank", "a bank at its root"))?;
         let bank = boat
             .banks
             .iter()
@@ -198,11 +204,7 @@ impl<'a> Scene<'a> {
         let id = address.split_once('.').map_or("", |(_, id)| id);
         // What stands behind the first comma or colon is a remark.
         let name = name.split([',', ':', ';']).next().unwrap_or_default().trim();
-        if name.is_empty() || name == address {
-            address.replace('.', " ")
-        } else {
-            format!("{name} ({id})")
-        }
+        if name.is_empty() || name == address { address.replace('.', " ") } else { format!("{name} ({id})") }
     }
 
     /// What is switched on, in words.
@@ -245,18 +247,16 @@ impl Finder<'_> {
                 };
                 self.anatomy.ends[circuit].1
             }
-            "panel" | "bank" | "source" => {
-                match self.anatomy.nodes.iter().position(|n| n == address) {
-                    Some(node) => node,
-                    None if section == "panel" => {
-                        return unknown(ids(boat.panels.iter().map(|p| &p.id).collect()));
-                    }
-                    None if section == "bank" => {
-                        return unknown(ids(boat.banks.iter().map(|b| &b.id).collect()));
-                    }
-                    None => return unknown(ids(boat.sources.iter().map(|s| &s.id).collect())),
+            "panel" | "bank" | "source" => match self.anatomy.nodes.iter().position(|n| n == address) {
+                Some(node) => node,
+                None if section == "panel" => {
+                    return unknown(ids(boat.panels.iter().map(|p| &p.id).collect()));
                 }
-            }
+                None if section == "bank" => {
+                    return unknown(ids(boat.banks.iter().map(|b| &b.id).collect()));
+                }
+                None => return unknown(ids(boat.sources.iter().map(|s| &s.id).collect())),
+            },
             _ => return unknown("an address of a load, circuit, panel, bank or source".into()),
         };
         let Some(load) = self.stands_for(node_id) else {
@@ -277,7 +277,9 @@ impl Finder<'_> {
         let behind = |l: &usize| {
             self.anatomy.of_load[*l].is_some_and(|n| {
                 let (way, _, root) = self.whole_way(n);
-                n == node || root == Some(node) || way.iter().any(|c| self.anatomy.ends[*c].1 == node)
+                n == node
+                    || root == Some(node)
+                    || way.iter().any(|c| self.anatomy.ends[*c].1 == node)
                     || self.converter_of(node).is_some_and(|f| way.contains(&f))
             })
         };

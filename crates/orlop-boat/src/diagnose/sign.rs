@@ -25,11 +25,18 @@ fn above(x: f64, middle: f64, width: f64) -> f64 {
 }
 
 /// Probability that this symptom is seen.
-pub(super) fn chance_of_sign(scene: &Scene<'_>, symptom: &Symptom, cause: &Cause, size: f64, s: &Solves) -> f64 {
+pub(super) fn chance_of_sign(
+    scene: &Scene<'_>,
+    symptom: &Symptom,
+    cause: &Cause,
+    size: f64,
+    s: &Solves,
+) -> f64 {
     use CauseKind::*;
     let loads = loads_of(scene, symptom);
     let worst = |of: &dyn Fn(usize) -> f64| loads.iter().map(|l| of(*l)).fold(0.0, f64::max);
-    let (dead, weak) = (worst(&|l| dead(scene, l, cause, size, s)), worst(&|l| weak(scene, l, cause, size, s)));
+    let (dead, weak) =
+        (worst(&|l| dead(scene, l, cause, size, s)), worst(&|l| weak(scene, l, cause, size, s)));
     let here = touches(scene, symptom, cause);
     match symptom.sign {
         Sign::Dead => dead,
@@ -85,7 +92,11 @@ pub(super) fn chance_of_sign(scene: &Scene<'_>, symptom: &Symptom, cause: &Cause
             f64::max(own, 0.9 * sagged)
         }
         Sign::Live => {
-            if cause.kind == SecondFeed { 0.95 } else { 0.01 }
+            if cause.kind == SecondFeed {
+                0.95
+            } else {
+                0.01
+            }
         }
     }
 }

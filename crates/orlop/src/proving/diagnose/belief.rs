@@ -198,6 +198,20 @@ impl<'a> Belief<'a> {
         Some((quantile(0.5), quantile(0.5 - 0.5 * coverage), quantile(0.5 + 0.5 * coverage)))
     }
 
+    /// Means of the common unknowns if a hypothesis is the cause, in their prior standard deviations.
+    #[must_use]
+    pub fn unknowns(&self, hypothesis: usize) -> Vec<f64> {
+        let own = || self.model.nodes.iter().zip(&self.held).filter(|(n, _)| n.hypothesis == hypothesis);
+        let most = own().map(|(_, h)| h.log).fold(f64::NEG_INFINITY, f64::max);
+        let (mut sums, mut total) = (vec![0.0; self.model.unknowns], 0.0);
+        for (_, held) in own() {
+            let weight = (held.log - most).exp();
+            total += weight;
+            sums.iter_mut().zip(&held.mean).for_each(|(s, m)| *s += weight * m);
+        }
+        sums.into_iter().map(|s| s / total).collect()
+    }
+
     /// How well a hypothesis explains the values that were read, at its best magnitude: the probability of a misfit at least as large,
     /// were it the cause (chi-squared, one degree for each value). 1 when nothing was read.
     #[must_use]

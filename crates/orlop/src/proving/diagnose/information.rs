@@ -196,9 +196,9 @@ impl Belief<'_> {
                     let (h, weight) = (hypothesis(s), s.weight / total);
                     let start = edges.partition_point(|e| *e < mean - 6.0 * deviation);
                     let mut below = 0.0;
-                    for k in start..=edges.len() {
+                    for (k, cell) in joint.iter_mut().enumerate().skip(start) {
                         let up_to = edges.get(k).map_or(1.0, |e| bell_below((e - mean) / deviation));
-                        joint[k][h] += weight * (up_to - below).max(0.0);
+                        cell[h] += weight * (up_to - below).max(0.0);
                         below = up_to;
                         if edges.get(k).is_some_and(|e| *e > mean + 6.0 * deviation) {
                             break;
@@ -217,8 +217,7 @@ impl Belief<'_> {
         self.model.slopes(node, of, &mut slopes);
         let (value, along) = self.model.value(node, of);
         let mean = value + dot(&slopes, &held.mean);
-        let known: f64 =
-            (0..k).map(|i| slopes[i] * dot(&held.covariance[i * k..(i + 1) * k], &slopes)).sum();
+        let known: f64 = (0..k).map(|i| slopes[i] * dot(&held.covariance[i * k..(i + 1) * k], &slopes)).sum();
         let meter = least.max(relative * mean.abs());
         let own = self.model.spread(node, of).powi(2) + (along * s.spread).powi(2);
         (mean, (known.max(0.0) + own + meter * meter).sqrt())
