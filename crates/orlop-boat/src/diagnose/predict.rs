@@ -1,10 +1,10 @@
 //! What each cause predicts: the network solved with the cause in it, read at every place where something could be read.
 
-use super::ask::{GAIN, Probe, Trial, counted};
+use super::ask::{GAIN, Probe, Trial};
 use super::bench::{Ail, Moment, OPEN, Solved};
-use super::cause::{Axis, Cause, CauseKind, Target};
-use super::reading::{Spot, What, When};
-use super::scene::{Scene, amperes};
+use super::cause::{Cause, CauseKind, Target};
+use super::reading::What;
+use super::scene::Scene;
 use super::sign::{chance_of_sign, chance_of_trial};
 use super::symptom::Symptom;
 use crate::model::{Known, LoadState};
@@ -33,11 +33,6 @@ pub(super) enum Unknown {
 /// Relative standard deviations, from memory.
 const WIRES: f64 = 0.08;
 const OUTPUT: f64 = 0.01;
-/// Rise of a joint or device over its cable, K/W, and its relative standard deviation: from memory.
-const RISE: f64 = 4.0;
-const RISE_SPREAD: f64 = 0.4;
-/// Cells or batteries of one bank at rest differ by so much, V, standard deviation: from memory.
-const APART: f64 = 0.02;
 
 /// Operating points of one boat with one cause in it.
 #[derive(Clone, Debug)]
@@ -225,130 +220,6 @@ impl<'a, 'b> Predictor<'a, 'b> {
         let chances = signs.chain(trials).map(|p| p.clamp(0.005, 0.995)).collect();
         Point { at, state: base.on.state, values, slopes, spreads, chances }
     }
-
-    /// A value as the model counts it, and its standard deviation from what nothing else shares.
-    fn read(&self, probe: &Probe, cause: &Cause, size: f64, s: &Solves) -> (f64, f64) {
-        let scene = self.scene;
-        let (place, nominal) = (&probe.place, scene.boat.nominal.si());
-        let circuit = |at: &str| {
-            let id = at.strip_prefix("circuit.")?;
-            scene.boat.circuits.iter().position(|c| c.id == id)
-        };
-        let live = |node: usize| {
-            let reversed = cause.kind == CauseKind::Reversed
-                && matches!(cause.target, Target::Load(l) if scene.anatomy.of_load[l] == Some(node));
-            if reversed { -1.0 } else { 1.0 }
-        };
-        match (place.what, circuit(&place.at)) {
-            (What::Voltage, _) => {
-                let node = scene.node(&place.at).unwrap_or(scene.bank_node);
-                let volts = |at: &Solved| live(node) * at.volts[node];
-                match place.when {
-                    When::On => (volts(&s.on), 0.0),
-                    When::Before => (volts(s.before.as_ref().unwrap_or(&s.on)), 0.0),
-                    When::Off => (volts(&s.off), 0.0),
-                    When::Charging => (s.charging.as_ref().unwrap_or(&s.off).volts[node], 0.02 * nominal),
-                    When::Isolated if cause.kind == CauseKind::SecondFeed => {
-                        (scene.nominal(node), 0.05 * nominal)
-                    }
-                    When::Isolated => (0.0, 0.02),
-                }
-            }
-            (What::RestDifference, _) => {
-                let bad = if cause.kind == CauseKind::Cell { size } else { 0.0 };
-                (bad, APART.hypot(0.2 * bad))
-            }
-            (What::Current, None) => (s.off.bank, 0.05),
-            (What::Current, Some(c)) if place.when == When::Charging => {
-                let flows = s.charging.as_ref().map_or(0.0, |p| p.amps[c].abs());
-                (flows, 0.3 * flows)
-            }
-            (What::Current, Some(c)) => (s.on.amps[c], 0.0),
-            (What::Drop, None) => {
-                let node = scene.node(&place.at).unwrap_or(scene.bank_node);
-                (s.on.volts[scene.bank_node] - live(node) * s.on.volts[node], 0.0)
-            }
-            (What::Drop, Some(c)) => self.drop(c, place.spot, cause, size, s),
-            (What::Rise, Some(c)) => {
-                let spot = place.spot.unwrap_or(Spot::Device);
-                let amps = scene.run_amps(c, &s.ail, &s.on);
-                let ohm = scene.part_ohms(c, spot).0 + excess(cause, size, c, Some(spot));
-                let rise = RISE * amps * amps * ohm;
-                (rise, RISE_SPREAD * rise)
-            }
-            (What::Resistance, Some(c)) => {
-                let spot = place.spot.unwrap_or(Spot::Positive);
-                let extra = excess(cause, size, c, Some(spot)) + thicker(scene, cause, size, c);
-                (counted(What::Resistance, (scene.part_ohms(c, spot).0 + extra).min(1e6)), 0.0)
-            }
-            (What::Resistance, None) => {
-                let id = place.at.strip_prefix("load.").unwrap_or_default();
-                let load = scene.boat.loads.iter().position(|l| l.id == id).unwrap_or(0);
-                let ohm = scene.load_ohms(load);
-                match (cause.kind, cause.target) {
-                    (CauseKind::LoadDead, Target::Load(l)) if l == load => {
-                        (counted(What::Resistance, 1e6), 1.0)
-                    }
-                    (CauseKind::LoadHeavy | CauseKind::LoadLight, Target::Load(l)) if l == load => {
-                        (counted(What::Resistance, ohm / size), 0.7)
-                    }
-                    (CauseKind::Short, Target::Circuit(c))
-                        if Some(c) == scene.anatomy.of_load[load].and_then(|n| scene.anatomy.ended_by[n]) =>
-                    {
-                        (counted(What::Resistance, size), 0.1)
-                    }
-                    // A motor or a set of electronics measures anything from a fifth to five times its working resistance.
-                    _ => (counted(What::Resistance, ohm), 0.8),
-                }
-            }
-            (What::Rise, None) | (What::Look | What::Swap | What::Direct | What::Try, _) => (0.0, 0.0),
-        }
-    }
-
-    fn drop(&self, c: usize, spot: Option<Spot>, cause: &Cause, size: f64, s: &Solves) -> (f64, f64) {
-        let scene = self.scene;
-        let (from, to) = scene.anatomy.ends[c];
-        let Some(spot) = spot else { return (s.on.volts[from] - s.on.volts[to], 0.0) };
-        let amps = scene.run_amps(c, &s.ail, &s.on);
-        let (ohm, spread) = scene.part_ohms(c, spot);
-        let extra = excess(cause, size, c, Some(spot)) + leg(spot) * thicker(scene, cause, size, c);
-        (amps * (ohm * s.ail.wires + extra), amps.abs() * spread)
-    }
-}
-
-fn leg(spot: Spot) -> f64 {
-    if matches!(spot, Spot::Positive | Spot::Negative) { 1.0 } else { 0.0 }
-}
-
-/// Ohms that a thinner conductor adds to each leg.
-fn thicker(scene: &Scene<'_>, cause: &Cause, size: f64, c: usize) -> f64 {
-    let here = cause.kind == CauseKind::Undersized && cause.target == Target::Circuit(c);
-    if here { scene.anatomy.parts[c].leg * (size - 1.0) } else { 0.0 }
-}
-
-/// Excess ohms that a cause puts between the ends of a part of a circuit.
-fn excess(cause: &Cause, size: f64, c: usize, part: Option<Spot>) -> f64 {
-    if cause.target != Target::Circuit(c) {
-        return 0.0;
-    }
-    let ohm = match cause.kind {
-        CauseKind::Open | CauseKind::DeviceOpen | CauseKind::Short => OPEN,
-        kind if kind.is_series() => size,
-        _ => return 0.0,
-    };
-    let lies = cause.spot.unwrap_or(Spot::Device);
-    let positive = matches!(
-        lies,
-        Spot::Positive | Spot::Device | Spot::Switch | Spot::StartPositive | Spot::EndPositive
-    );
-    let within = match part {
-        None => true,
-        Some(Spot::Positive) => positive,
-        Some(Spot::Negative) => !positive,
-        Some(Spot::Supply) => matches!(lies, Spot::Device | Spot::Switch | Spot::StartPositive),
-        Some(one) => one == lies,
-    };
-    if within { ohm } else { 0.0 }
 }
 
 fn solves(scene: &Scene<'_>, ail: &Ail, rest: Option<&Solves>) -> Result<Solves, Error> {
@@ -363,80 +234,4 @@ fn solves(scene: &Scene<'_>, ail: &Ail, rest: Option<&Solves>) -> Result<Solves,
         }
     };
     Ok(Solves { ail: ail.clone(), on, before, off, charging })
-}
-
-impl Scene<'_> {
-    /// How many times its current a load can draw for as long as a measurement takes: half again what its device is rated for.
-    fn heaviest(&self, load: usize) -> f64 {
-        let c = self.anatomy.of_load[load].and_then(|n| self.anatomy.ended_by[n]);
-        let device = c.and_then(|c| self.design.circuits[c].device.as_ref());
-        let times = device.map_or(8.0, |d| 1.5 * d.rating().si() / amperes(self.boat, load));
-        times.clamp(1.6, 8.0)
-    }
-
-    /// Every cause that this part of the boat can have.
-    pub fn causes(&self) -> Vec<Cause> {
-        let mut out = Vec::new();
-        let mut add = |kind: CauseKind, target, spot, axis| {
-            // Several chargers are not more often the cause than one.
-            let share = match kind {
-                CauseKind::ChargerOff | CauseKind::ChargerLow => self.chargers.len() as f64,
-                _ => 1.0,
-            };
-            out.push(Cause { kind, target, spot, odds: kind.odds() / share, axis });
-        };
-        let short = Axis::Ohms(1e-3, 1.0);
-        for c in &self.blamed {
-            let at = Target::Circuit(*c);
-            for spot in self.spots(*c) {
-                match spot {
-                    Spot::Device => add(CauseKind::Device, at, Some(spot), Axis::EXCESS),
-                    Spot::Switch => add(CauseKind::Switch, at, Some(spot), Axis::EXCESS),
-                    _ => add(CauseKind::Joint, at, Some(spot), Axis::EXCESS),
-                }
-            }
-            for leg in [Spot::Positive, Spot::Negative] {
-                add(CauseKind::Conductor, at, Some(leg), Axis::EXCESS);
-                add(CauseKind::Open, at, Some(leg), Axis::Fixed);
-            }
-            if self.has_device(*c) {
-                add(CauseKind::DeviceOpen, at, Some(Spot::Device), Axis::Fixed);
-                add(CauseKind::DeviceWeak, at, Some(Spot::Device), Axis::Fixed);
-                add(CauseKind::Short, at, Some(Spot::Device), short);
-            }
-            add(CauseKind::Undersized, at, None, Axis::Times(1.3, 10.0));
-        }
-        let bank = &self.boat.banks[self.bank];
-        let nominal = self.boat.nominal.si();
-        let low = Axis::Volts(0.75 * nominal, bank.lowest.si() + 0.02 * nominal);
-        let whole = Target::Bank(self.bank);
-        add(CauseKind::BankLow, whole, None, low);
-        let series = bank.build.as_ref().map_or(nominal / 2.0, |b| f64::from(b.pack.series()));
-        add(CauseKind::Cell, whole, None, Axis::Volts(0.1, 1.1 * bank.nominal.si() / series));
-        if bank.strings > 1 {
-            add(CauseKind::StringOff, whole, None, Axis::Fixed);
-        }
-        add(CauseKind::Terminal, whole, None, Axis::EXCESS);
-        for (source, _) in &self.chargers {
-            add(CauseKind::ChargerOff, Target::Source(*source), None, low);
-            add(CauseKind::ChargerLow, Target::Source(*source), None, low);
-        }
-        for (source, _) in &self.converters {
-            add(CauseKind::ConverterOff, Target::Source(*source), None, Axis::Fixed);
-            add(CauseKind::ConverterLimit, Target::Source(*source), None, Axis::Times(0.02, 0.9));
-        }
-        for load in &self.complained {
-            let at = Target::Load(*load);
-            add(CauseKind::LoadDead, at, None, Axis::Fixed);
-            add(CauseKind::LoadHeavy, at, None, Axis::Times(1.3, self.heaviest(*load)));
-            add(CauseKind::LoadLight, at, None, Axis::Times(0.05, 0.75));
-            add(CauseKind::Reversed, at, None, Axis::Fixed);
-        }
-        for node in self.nodes.iter().filter(|n| !self.anatomy.nodes[**n].starts_with("circuit.")) {
-            add(CauseKind::Drain, Target::Node(*node), None, Axis::Amps(0.05, 20.0));
-        }
-        add(CauseKind::SecondFeed, Target::Nothing, None, Axis::Fixed);
-        add(CauseKind::Sound, Target::Nothing, None, Axis::Fixed);
-        out
-    }
 }
