@@ -143,8 +143,8 @@ def _parser() -> argparse.ArgumentParser:
         action="append",
         default=[],
         metavar="TEXT",
-        help="what was noticed, and at what: 'weak load.F1', 'dims load.F3 when load.F5'; words: dead, weak, trips, hot, "
-        "intermittent, drains, dims, cuts-off, live, works; may be given several times",
+        help="what was noticed, and at what: 'weak load.F1', 'dims load.F3 when load.F5'; words: dead, weak, trips, "
+        "hot, intermittent, drains, dims, cuts-off, live, works; may be given several times",
     )
     fault.add_argument(
         "--reading",

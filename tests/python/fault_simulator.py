@@ -1,8 +1,8 @@
 """A boat with one fault in it, made with NumPy alone: an oracle for the search for faults.
 
-Both rails are drawn out: every joint, fuse, conductor and run is a resistance of its own, drawn at random within what sound ones
-have; nodal analysis gives volts and amperes. Only sizes, lengths, ratings and what the loads draw come from the boat. Nothing here
-is shared with the search: copper is 17.2 nohm m at 20 degC, a fuse drops about 0.1 V at its rating (both common knowledge).
+Both rails are drawn out: every joint, fuse, conductor and run is a resistance of its own, drawn at random within what
+Both rails are drawn out: each joint, fuse, conductor and run is a resistance of its own, drawn at random within what
+boat. Nothing here is shared with the search: copper is 17.2 nohm m at 20 degC, a fuse drops about 0.1 V at its rating.
 """
 
 from __future__ import annotations
@@ -87,7 +87,7 @@ class Case:
             self.parts[circuit] = []
             for _ in range(row["runs"]):
                 one = {spot: rng.uniform(0.03e-3, 0.18e-3) for spot in SPOTS}
-                one |= {leg: COPPER * kelvin * length / area for leg in ("positive", "negative")}
+                one |= dict.fromkeys(("positive", "negative"), COPPER * kelvin * length / area)
                 rating = row["device_rating_a"]
                 one["device"] = rng.uniform(0.06, 0.12) / rating if rating else 0.0
                 self.parts[circuit].append(one)
@@ -140,7 +140,7 @@ class Case:
 
     def _solve(self) -> dict[str, float]:
         edges = [edge for c in self.way for run in range(len(self.parts[c])) for edge in self._chain(c, run)]
-        names = ["bank-"] + sorted({n for a, b, _ in edges for n in (a, b)} - {"bank-"})
+        names = ["bank-", *sorted({n for a, b, _ in edges for n in (a, b)} - {"bank-"})]
         index = {name: k for k, name in enumerate(names)}
         matrix = np.zeros((len(names), len(names)))
 
@@ -330,8 +330,10 @@ def random_fault(boat: Boat, load: str, rng: np.random.Generator) -> Fault:
     amps = boat.loads[load]["current_a"]
     kind = str(
         rng.choice(
-            ["joint", "joint", "joint", "device", "device-open", "conductor", "open", "undersized", "terminal"]
-            + ["bank-low", "load-dead", "load-heavy", "short", "reversed"]
+            [
+                *("joint", "joint", "joint", "device", "device-open", "conductor", "open", "undersized", "terminal"),
+                *("bank-low", "load-dead", "load-heavy", "short", "reversed"),
+            ]
         )
     )
     lost = boat.nominal / amps * np.exp(rng.uniform(np.log(0.1), np.log(0.6)))

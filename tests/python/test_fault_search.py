@@ -10,9 +10,9 @@ import sys
 
 import numpy as np
 import pytest
-from fault_simulator import Boat, Case, Fault, random_fault
 
 import orlop
+from fault_simulator import Boat, Case, Fault, random_fault
 
 FRIDGE = ["voltage panel.FWD = 24.6 V", "voltage load.F1 = 21.9 V"]
 
@@ -54,7 +54,7 @@ def follow(case: Case, steps: int) -> orlop.Diagnosis:
 
 
 def simulated(boats: list[Boat], seed: int, cases: int) -> tuple[int, int, int]:
-    """How often the cause comes first after three measurements; how often its circuit or thing does; how often none explains it."""
+    """How often cause, then place, comes first after three measurements, and how often no cause explains them."""
     rng = np.random.default_rng(seed)
     first = place = unexplained = done = 0
     while done < cases:

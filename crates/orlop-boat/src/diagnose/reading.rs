@@ -1,6 +1,5 @@
 //! What was measured or tried while looking for a fault, in one line each.
 
-use crate::found::Item;
 use orlop::Error;
 use orlop_units::{AnyQuantity, Kind};
 
@@ -83,18 +82,6 @@ impl What {
             Self::Resistance => When::Isolated,
             Self::RestDifference => When::Off,
             _ => When::On,
-        }
-    }
-
-    /// From the items of a boat file.
-    #[must_use]
-    pub fn of(item: Item) -> Option<Self> {
-        match item {
-            Item::Voltage => Some(Self::Voltage),
-            Item::Drop => Some(Self::Drop),
-            Item::Current | Item::Drain => Some(Self::Current),
-            Item::RestDifference => Some(Self::RestDifference),
-            _ => None,
         }
     }
 }
