@@ -1,7 +1,7 @@
 """A boat with one fault in it, made with NumPy alone: an oracle for the search for faults.
 
-Both rails are drawn out: every joint, fuse, conductor and run is a resistance of its own, drawn at random within what
 Both rails are drawn out: each joint, fuse, conductor and run is a resistance of its own, drawn at random within what
+sound ones have; nodal analysis gives volts and amperes. Sizes, lengths, ratings and what the loads draw come from the
 boat. Nothing here is shared with the search: copper is 17.2 nohm m at 20 degC, a fuse drops about 0.1 V at its rating.
 """
 
