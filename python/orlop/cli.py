@@ -144,6 +144,26 @@ def _parser() -> argparse.ArgumentParser:
     survey.add_argument("--out", metavar="DIR", help="folder for the report, the extract and their tables")
     survey.add_argument("--date", metavar="YYYY-MM-DD", help="date printed on the papers; none unless given")
 
+    fault = command("fault", _fault, "look for the cause of a fault, and say what to measure next")
+    fault.add_argument("file", metavar="FILE")
+    fault.add_argument(
+        "--symptom",
+        action="append",
+        default=[],
+        metavar="TEXT",
+        help="what was noticed, and at what: 'weak load.F1', 'dims load.F3 when load.F5'; words: dead, weak, trips, "
+        "hot, intermittent, drains, dims, cuts-off, live, works; may be given several times",
+    )
+    fault.add_argument(
+        "--reading",
+        action="append",
+        default=[],
+        metavar="TEXT",
+        help="what was read or tried: 'voltage load.F1 = 21.9 V', 'drop circuit.F1 negative = 0.31 V +- 2 mV', "
+        "'look circuit.F1 = whole'; may be given several times",
+    )
+    fault.add_argument("--table", metavar="NAME", help="print one table as CSV instead: causes or next_measurements")
+
     for one in (size, papers):
         one.add_argument("--strict", action="store_true", help="exit status 3 on findings of severity A")
 
@@ -297,6 +317,36 @@ def _survey_table(survey: orlop.Survey, since: orlop.Resurvey | None, name: str)
             hint="--since EARLIER",
         )
     return since.table()
+
+
+def _fault(options: argparse.Namespace) -> int:
+    fault = _read(options.file).find_fault(symptoms=options.symptom, readings=options.reading)
+    if options.table:
+        table = fault.table(options.table)
+        if options.json:
+            _print_json({"table": table.name, "units": table.units, "rows": table.to_dicts()})
+        else:
+            _print_csv(table)
+    elif options.json:
+        _print_json(
+            {
+                "orlop": orlop.__version__,
+                "boat": fault.boat.name,
+                "symptoms": fault.symptoms,
+                "readings": fault.readings,
+                "switched_on": fault.switched_on,
+                "verdict": fault.verdict,
+                "decided": fault.decided,
+                "explained": fault.explained,
+                "missing_bits": fault.missing_bits,
+                "causes": fault.table("causes").to_dicts(),
+                "next_measurements": fault.table("next_measurements").to_dicts(),
+                "cautions": fault.cautions,
+            }
+        )
+    else:
+        _print_fault(fault)
+    return DONE
 
 
 def _explain(options: argparse.Namespace) -> int:
@@ -575,6 +625,40 @@ def _print_extract(table: orlop.Table) -> None:
         for at, line in enumerate(lines):
             lead = "  - " if at == 0 else "    "
             print(textwrap.fill(line, WIDTH - 4, initial_indent=lead, subsequent_indent="    "))
+
+
+def _print_fault(fault: orlop.Diagnosis) -> None:
+    _print_wrapped(fault.verdict, "")
+    print("\nCauses")
+    rows = fault.table("causes").to_dicts()
+    for row in [row for row in rows if row["probability_percent"] >= 1] or rows[:3]:
+        size = "" if row["value"] is None else f"; {row['magnitude']} {_between(row)}"
+        heat = "" if row["heat_now_w"] is None else f"; {row['heat_now_w']:.2g} W in it now"
+        full = "" if row["heat_full_w"] is None else f", {row['heat_full_w']:.2g} W at full load"
+        chance = row["probability_percent"]
+        shown = "> 99 %" if chance > 99.5 else f"{chance:.0f} %"
+        _print_wrapped(f"{shown:>6}  {row['what']}{size}{heat}{full}", "  ")
+    print(f"  what puts the first right: {rows[0]['remedy']}")
+    steps: dict[int, list[dict[str, Any]]] = {}
+    for row in fault.table("next_measurements").to_dicts():
+        steps.setdefault(row["number"], []).append(row)
+    if steps:
+        print(f"\nNext, with {fault.switched_on} on where it says switched on")
+    for number, outcomes in steps.items():
+        first = outcomes[0]
+        told = f"{first['bits']:.2f} bits in about {first['minutes']:g} min"
+        _print_wrapped(f"{number}. {first['how']} ({told})", "  ")
+        for row in outcomes:
+            _print_wrapped(f"{row['outcome']}: {row['means']} ({row['then_percent']:.0f} %)", "       ")
+        print(f"       answer with --reading '{first['measurement']} = ...'")
+    print("\nCautions")
+    for caution in fault.cautions:
+        _print_wrapped(f"- {caution}", "  ")
+
+
+def _between(row: dict[str, Any]) -> str:
+    unit = f" {row['unit']}" if row["unit"] else ""
+    return f"{row['value']:.3g}{unit} ({row['low']:.3g} to {row['high']:.3g})"
 
 
 def _print_findings(design: orlop.Design, most: int | None) -> None:

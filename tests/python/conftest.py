@@ -100,6 +100,9 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
     used: dict[str, Any] = {"charge": "60 %", "temperature": "20 degC", "depth": "60 %", "current": "36 A"}
     return [
         tested[0],
+        dunlin.find_fault(
+            symptoms=["weak load.F1"], readings=["voltage load.F1 = 21.9 V +- 0.1 V"], odds={"joint": 2.0}
+        ),
         log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", gain="0.5 %", instrument="shunt").measured,
         orlop.pulse_resistance(first=("13.20 V", "0 A"), second=("12.85 V", "100 A"), volt_noise="5 mV"),
         years,

@@ -16,6 +16,7 @@
 //! | what to test, where to probe, what to expect | [`sheet`] |
 //! | what was found on board | [`found`] |
 //! | what a survey reports | [`survey`](fn@survey) |
+//! | what is the cause of a fault, and what to measure next | [`diagnose`] |
 //! | where does this number come from | [`explain`](fn@explain) |
 
 pub mod bank;
@@ -23,6 +24,7 @@ pub mod check;
 pub mod day;
 pub mod demand;
 pub mod design;
+pub mod diagnose;
 pub mod document;
 mod explain;
 pub mod found;

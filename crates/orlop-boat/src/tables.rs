@@ -361,7 +361,10 @@ fn feeders(design: &Design) -> Table {
 #[must_use]
 pub fn sources() -> Table {
     let mut table = Table::new(&SOURCES);
-    for s in orlop::sources() {
+    let mut all = orlop::sources();
+    all.extend(crate::diagnose::SOURCES.iter().map(|c| (*c).clone()));
+    all.sort_by(|a, b| a.id.cmp(&b.id));
+    for s in all {
         table.push([
             s.id.into_owned().into(),
             s.document.into_owned().into(),

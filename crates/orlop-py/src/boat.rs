@@ -2,6 +2,7 @@
 
 use crate::asked::{SCHEMA, check_schema};
 use crate::convert::{out, out_option, short};
+use crate::diagnose::Diagnosis;
 use crate::errors::{OrRaise, class_of, raise};
 use crate::html::{escape, sheet};
 use crate::judgement::Judgement;
@@ -140,6 +141,37 @@ impl Boat {
         Ok(Survey::of(design))
     }
 
+    /// Looks for the cause of a fault: causes in their order, and the measurement that would tell most next.
+    ///
+    /// Parameters
+    /// ----------
+    /// symptoms : list of str
+    ///     A word and an address: "weak load.F1", "dims load.F3 when load.F5". Words: dead, weak, trips, hot, intermittent, drains,
+    ///     dims, cuts-off, live, works.
+    /// readings : list of str or mappings
+    ///     What, where and the value: "voltage load.F1 = 21.9 V", "drop circuit.F1 negative = 0.31 V +- 2 mV",
+    ///     "look circuit.F1 = whole"; or a mapping with the keys what, at, part, when, value, uncertainty.
+    /// odds : dict
+    ///     Factors of the prior odds of kinds of causes, where you know better than trade talk: {"joint": 2.0}.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> boat = orlop.demo_boat("dunlin")
+    /// >>> fault = boat.find_fault(symptoms=["dead load.F1"], readings=["voltage load.F1 = 25.4 V"])
+    /// >>> print(fault.verdict.split(" (")[0])
+    /// Most probable: Fridge compressor
+    #[pyo3(signature = (*, symptoms=None, readings=None, odds=None))]
+    fn find_fault(
+        &self,
+        py: Python<'_>,
+        symptoms: Option<&Bound<'_, PyAny>>,
+        readings: Option<&Bound<'_, PyAny>>,
+        odds: Option<&Bound<'_, PyAny>>,
+    ) -> PyResult<Diagnosis> {
+        Diagnosis::find(py, self.size(py, None)?, symptoms, readings, odds)
+    }
+
     fn __repr__(&self) -> String {
         let m = &self.model;
         format!(
@@ -263,6 +295,18 @@ impl Design {
         let py = address.py();
         let address = crate::convert::text(address, "address", "an address such as circuit.F5.conductor")?;
         run(py, || orlop_boat::explain(&self.inner, &address)).map(Working::from)
+    }
+
+    /// Looks for the cause of a fault in the boat as it was sized; see ``Boat.find_fault``.
+    #[pyo3(signature = (*, symptoms=None, readings=None, odds=None))]
+    fn find_fault(
+        &self,
+        py: Python<'_>,
+        symptoms: Option<&Bound<'_, PyAny>>,
+        readings: Option<&Bound<'_, PyAny>>,
+        odds: Option<&Bound<'_, PyAny>>,
+    ) -> PyResult<Diagnosis> {
+        Diagnosis::find(py, self.clone(), symptoms, readings, odds)
     }
 
     /// Every judgement, passes as well as failures; worst first.

@@ -9,6 +9,7 @@ mod circuit;
 mod columns;
 mod conductor;
 mod convert;
+mod diagnose;
 mod errors;
 mod fault;
 mod html;
@@ -53,6 +54,8 @@ mod _orlop {
     use super::circuit::{Circuit, size_circuit};
     #[pymodule_export]
     use super::conductor::{Ampacity, Conductor, SteadyState, Withstand, standard_sizes};
+    #[pymodule_export]
+    use super::diagnose::{Diagnosis, rebuild as rebuild_diagnosis};
     #[pymodule_export]
     use super::fault::{
         Coordination, coordinate, judge_stall, protectable_window, rebuild as rebuild_coordination,

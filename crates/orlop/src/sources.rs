@@ -65,6 +65,8 @@ const FORMULAS: &[&Citation] = &[
     &crate::protection::PRELOAD,
     &crate::protection::ignition::IGNITION,
     &crate::solve::PHILOX,
+    &crate::proving::diagnose::BAYES,
+    &crate::proving::diagnose::INFORMATION,
     &crate::proving::capacity::LFP_CORRECTION,
     &crate::proving::capacity::LINEAR_CORRECTION,
     &crate::proving::capacity::RATED_TIME,

@@ -31,6 +31,7 @@ const BOAT: &[&[&str]] = &[
     &["design"],
     &["size", "check"],
     &["survey", "sheet"],
+    &["diagnose"],
     &["tables"],
     &["explain"],
 ];

@@ -13,6 +13,7 @@ use orlop::proving::capacity::{
     CapacityTest, Chunk, Instrument, LogFormat, Procedure, Stop, TemperatureCorrection, evaluate_log,
     share_of_rated_time,
 };
+use orlop::proving::diagnose::{Ask, Belief, Hypothesis, Model, Point, Seen};
 use orlop::proving::follow::Monitor;
 use orlop::proving::resistance::{Drain, Joint, Pulse, Step};
 use orlop::proving::uncertainty::{Budget, Common, Readings, Term};
@@ -29,11 +30,13 @@ macro_rules! published {
 }
 
 published! {
+    proving_bayes,
     proving_counter_drift,
     proving_grubbs,
     proving_gum_h1,
     proving_gum_h2,
     proving_gum_h3,
+    proving_information,
     proving_joint,
     proving_nist_longley,
     proving_nist_noint1,
@@ -62,6 +65,13 @@ fn question(file: &str, question: &str, q: &Inputs) -> Result<Answer, Error> {
     match question {
         "regression" => regression(file, q),
         "pulse" => pulse(q),
+        "bayes" => two_causes(q, "hit", "alarm", |belief| {
+            belief.see(Seen::Answer { of: 0, yes: true })?;
+            Ok(Answer::of(Fraction::new(belief.probabilities()[0])))
+        }),
+        "information" => {
+            two_causes(q, "one", "other", |belief| Ok(Answer::Number(belief.information(Ask::Answer(0)))))
+        }
         "joint" => {
             let (u, i) = (q.get("across"), q.get("current"));
             let joint = Joint::measured(u, volts(0.001), i, amperes(0.1), metres(0.02))?;
@@ -95,6 +105,23 @@ fn question(file: &str, question: &str, q: &Inputs) -> Result<Answer, Error> {
         }
         other => panic!("question '{other}'"),
     }
+}
+
+/// Two causes with their chances of yes, asked something.
+fn two_causes(
+    q: &Inputs,
+    one: &str,
+    other: &str,
+    ask: impl Fn(&mut Belief<'_>) -> Result<Answer, Error>,
+) -> Result<Answer, Error> {
+    let number = |name: &str| -> f64 { q.text(name).unwrap().parse().unwrap() };
+    let cause = |odds: f64, chance: &str| Hypothesis {
+        odds,
+        points: vec![Point { chances: vec![number(chance)], ..Point::default() }],
+    };
+    let prior = number("prior");
+    let model = Model::new(0, vec![cause(prior, one), cause(1.0 - prior, other)])?;
+    ask(&mut Belief::new(&model))
 }
 
 fn list(text: &str) -> Vec<f64> {

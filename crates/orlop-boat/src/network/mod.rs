@@ -12,6 +12,7 @@
 //! Nodes are places where a meter can be held between positive and negative; a branch is a circuit with both its legs, its device
 //! and its joints. The same physics as in [`orlop::network`], where the methods are described.
 
+mod anatomy;
 mod build;
 mod dips;
 mod failures;
@@ -21,6 +22,7 @@ mod trial;
 mod waterfall;
 mod wire;
 
+pub(crate) use anatomy::{Anatomy, middle};
 pub use build::{Node, NodeKind};
 pub use dips::Dip;
 pub use failures::{Failure, Part};

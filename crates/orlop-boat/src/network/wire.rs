@@ -93,6 +93,14 @@ impl Wire {
     pub fn runs(&self) -> f64 {
         self.runs
     }
+    /// Lugs of one run, all together.
+    pub fn lugs(&self) -> Range<Resistance> {
+        self.joints
+    }
+    /// The device, from cold to hot; none where there is none or nothing is known of it.
+    pub fn device(&self) -> Option<Range<Resistance>> {
+        self.device
+    }
     pub fn ambient(&self) -> Temperature {
         self.ambient
     }

@@ -15,7 +15,7 @@
 mod compare;
 mod extract;
 mod finding;
-mod gather;
+pub(crate) mod gather;
 mod notes;
 
 pub use compare::{Change, Difference, Matter, Outcome, Resurvey, Side, compare, two_digits};
