@@ -110,6 +110,7 @@ __all__ = [
     "heel_and_trim",
     "judge_breaking",
     "judge_drain",
+    "judge_insulation",
     "judge_joint",
     "judge_leakage",
     "judge_manager",
@@ -1323,6 +1324,17 @@ def judge_leakage(
     resistor: _Value,
     meter: _Value | None = None,
     noise: _Value | None = None,
+    limit: _Value | None = None,
+) -> Judgement: ...
+def judge_insulation(
+    *,
+    system: _Value,
+    positive_to_hull: _Value,
+    negative_to_hull: _Value,
+    resistor: _Value,
+    noise: _Value,
+    tolerance: _Value | None = None,
+    meter: _Value | None = None,
     limit: _Value | None = None,
 ) -> Judgement: ...
 def judge_drain(

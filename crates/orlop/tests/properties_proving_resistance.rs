@@ -1,13 +1,13 @@
 //! What must hold for resistances found by readings, and for leakage and drain.
 
 use orlop::proving::resistance::{
-    Cable, Drain, Drop, Joint, LeakageReadings, Part, PartKind, Pulse, Run, Step, from_pairs,
+    Cable, Drain, Drop, Joint, LeakageReadings, Part, PartKind, Pulse, Run, Step, ThreeVoltages, from_pairs,
 };
 use orlop::units::{
     Fraction, Quantity, Resistance, ResistancePerLength, TemperatureRise, ampere_hours, amperes, millimetres,
     ohms, seconds, square_millimetres, volts,
 };
-use orlop::{Error, Severity, Verdict};
+use orlop::{Error, Range, Severity, Verdict};
 use proptest::prelude::*;
 
 fn text<T: std::fmt::Debug>(answer: Result<T, Error>) -> String {
@@ -194,6 +194,33 @@ proptest! {
     }
 
     #[test]
+    fn three_raw_voltages_give_back_both_poles(
+        up in 3.0..6.0_f64, down in 3.0..6.0_f64, resistor in 3.5..5.5_f64, system in 10.0..60.0_f64,
+    ) {
+        let (gu, gd) = (10.0_f64.powf(-up), 10.0_f64.powf(-down));
+        let readings = three(system, gu, gd, 10.0_f64.powf(-resistor), 1e-4);
+        let exact = readings.solve().unwrap();
+        let close = |r: Option<Resistance>, g: f64| (r.unwrap().si() * g - 1.0).abs() < 1e-9;
+        prop_assert!(close(exact.likely_positive, gu) && close(exact.likely_negative, gd), "{:?}", exact);
+        // Turned about, the poles change places.
+        let turned = ThreeVoltages {
+            positive_to_hull: readings.negative_to_hull,
+            negative_to_hull: readings.positive_to_hull,
+            ..readings
+        };
+        let turned = turned.solve().unwrap();
+        for (a, b) in [(turned.positive, exact.negative), (turned.negative, exact.positive)] {
+            prop_assert!((a.low().unwrap().si() / b.low().unwrap().si() - 1.0).abs() < 1e-9);
+        }
+        // More noise widens both intervals.
+        let noisier = ThreeVoltages { noise: volts(1e-3), ..readings }.solve().unwrap();
+        for (wide, narrow) in [(noisier.positive, exact.positive), (noisier.negative, exact.negative)] {
+            prop_assert!(wide.low() < narrow.low());
+            prop_assert!(wide.high().is_none_or(|w| w > narrow.high().unwrap()));
+        }
+    }
+
+    #[test]
     fn pulse_does_not_care_what_was_drawn_before(rest in 12.0..14.0_f64, r in 1e-3..1e-2_f64, i in 0.0..50.0_f64, more in 10.0..100.0_f64) {
         let step = |i: f64| Step { voltage: volts(rest - r * i), current: amperes(i) };
         let pulse = Pulse {
@@ -302,6 +329,77 @@ fn bonded_poles_and_dead_hulls_are_told() {
     assert!(text(readings(30.0, 0.0, 1.0).solve()).contains("at most the system voltage"));
     assert!(text(readings(10.0, 5.0, 12.0).solve()).contains("no higher than"));
     assert!(text(readings(f64::NAN, 5.0, 1.0).solve()).contains("positive_to_hull"));
+}
+
+/// Kirchhoff at the hull: a resistor and a meter of 10 Mohm beside the leak of the pole that is read.
+fn three(system: f64, up: f64, down: f64, resistor: f64, noise: f64) -> ThreeVoltages {
+    let all = up + down + resistor + 1e-7;
+    ThreeVoltages {
+        system: volts(system),
+        positive_to_hull: volts(system * down / all),
+        negative_to_hull: volts(system * up / all),
+        resistor: ohms(1.0 / resistor),
+        tolerance: Fraction::new(0.0),
+        meter: ohms(1e7),
+        noise: volts(noise),
+    }
+}
+
+#[test]
+fn intervals_of_insulation_hold_the_truth_in_nineteen_of_twenty_cases() {
+    let mut lots = Lots(7);
+    let (mut within, mut all) = (0, 0);
+    for case in 0..4000 {
+        let (up, down) = (
+            10.0_f64.powf(-4.0 - f64::from(case % 5) / 2.0),
+            10.0_f64.powf(-4.0 - f64::from(case % 7) / 3.0),
+        );
+        let mut readings = three(25.6, up, down, 1e-5, 0.005);
+        for v in [&mut readings.system, &mut readings.positive_to_hull, &mut readings.negative_to_hull] {
+            *v = volts(v.si() + 0.005 * lots.normal());
+        }
+        let found = readings.solve().unwrap();
+        for (range, g) in [(found.positive, up), (found.negative, down)] {
+            all += 1;
+            let holds =
+                range.low().unwrap().si() * g <= 1.0 && range.high().is_none_or(|h| h.si() * g >= 1.0);
+            within += u32::from(holds);
+        }
+    }
+    println!("{within} of {all} within the 95 % interval");
+    let share = f64::from(within) / f64::from(all);
+    assert!((0.94..0.96).contains(&share), "{share}");
+}
+
+#[test]
+fn insulation_is_judged_by_its_interval() {
+    let verdict = |readings: ThreeVoltages| readings.solve().unwrap().judge(ohms(0.33e6)).unwrap();
+    // 100 kohm is surely below, 10 Mohm surely above, 0.33 Mohm cannot be told.
+    assert_eq!(verdict(three(25.6, 1e-5, 1e-7, 1e-5, 0.002)).verdict, Verdict::Fail);
+    assert_eq!(verdict(three(25.6, 1e-7, 1e-7, 1e-5, 0.002)).verdict, Verdict::Pass);
+    assert_eq!(verdict(three(25.6, 1.0 / 0.331e6, 1e-7, 1e-5, 0.01)).verdict, Verdict::Undecided);
+    // Nothing read on either side: a lower bound, and it is enough.
+    let nothing = verdict(ThreeVoltages {
+        positive_to_hull: volts(0.0),
+        negative_to_hull: volts(0.0),
+        ..three(25.6, 1e-9, 1e-9, 1e-5, 0.001)
+    });
+    assert!(nothing.verdict == Verdict::Pass && nothing.what.contains("at least"), "{}", nothing.what);
+    let bonded = verdict(three(25.6, 1e-7, 10.0, 1e-4, 0.001));
+    assert!(
+        bonded.verdict == Verdict::Undecided && bonded.what.contains("negative stands bonded"),
+        "{}",
+        bonded.what
+    );
+    let good = three(25.6, 1e-6, 1e-6, 1e-5, 0.001);
+    assert!(
+        text(ThreeVoltages { positive_to_hull: volts(-1.0), ..good }.solve()).contains("swap the probes")
+    );
+    let both = ThreeVoltages { positive_to_hull: volts(20.0), negative_to_hull: volts(20.0), ..good };
+    assert!(text(both.solve()).contains("at most the system voltage of 25.6 V"));
+    assert!(text(ThreeVoltages { noise: volts(0.0), ..good }.solve()).contains("noise"));
+    assert!(text(ThreeVoltages { tolerance: Fraction::new(1.0), ..good }.solve()).contains("1 %"));
+    assert!(text(ThreeVoltages { system: volts(f64::NAN), ..good }.solve()).contains("system voltage"));
 }
 
 #[test]

@@ -7,9 +7,10 @@
 //! | how bad is a joint, how warm does it get | [`Joint`] |
 //! | which joint or piece of cable of a run is bad, from a few drops | [`Run`] |
 //! | what does the boat draw at rest, how long does it last | [`Drain`] |
-//! | how well is the system insulated from the hull | [`Leakage`] |
+//! | how well is the system insulated from the hull | [`Leakage`]; from three voltages [`ThreeVoltages`] |
 
 mod drain;
+mod insulation;
 mod joint;
 mod leakage;
 mod pairs;
@@ -18,6 +19,8 @@ mod run;
 
 pub use drain::Drain;
 pub(crate) use drain::RESTING;
+pub(crate) use insulation::RATIO_INTERVAL;
+pub use insulation::{Insulation, ThreeVoltages};
 pub use joint::{Cable, Joint, JointHeat};
 pub(crate) use joint::{FIN, JOINT_PRACTICE};
 pub(crate) use leakage::{INSULATION, RESISTOR_METHOD};
