@@ -141,7 +141,8 @@ const PARTS: [&str; 5] = ["part", "expected_mohm", "within_percent", "sound_mohm
 
 /// Which joint or piece of cable of a run is bad, from drops read between a few places on it.
 ///
-/// The resistances that explain the readings best, none below zero; conductors are held to what their length and size say, joints are free.
+/// The fewest bad parts that explain the readings, and the resistances that then explain them best, none below zero. Parts that no
+/// reading tells apart are named together.
 ///
 /// Parameters
 /// ----------
@@ -221,7 +222,7 @@ pub fn find_bad_part(
             }
         };
         let through = through.iter().map(place).collect::<PyResult<_>>()?;
-        read.push(Drop { through, drop: convert::quantity(&drop, &field)? });
+        read.push(Drop { through, drop: convert::quantity(&drop, &field)?, standard: None });
     }
     let question = Run {
         parts: all,

@@ -9,6 +9,7 @@
 //! | what does the boat draw at rest, how long does it last | [`Drain`] |
 //! | how well is the system insulated from the hull | [`Leakage`]; from three voltages [`ThreeVoltages`] |
 
+mod answer;
 mod drain;
 mod insulation;
 mod joint;
@@ -16,7 +17,9 @@ mod leakage;
 mod pairs;
 mod pulse;
 mod run;
+mod suspects;
 
+pub use answer::{Answer, Found};
 pub use drain::Drain;
 pub(crate) use drain::RESTING;
 pub(crate) use insulation::RATIO_INTERVAL;
@@ -28,4 +31,4 @@ pub use leakage::{Leakage, LeakageReadings};
 pub use pairs::from_pairs;
 pub(crate) use pulse::TWO_STEP;
 pub use pulse::{Pulse, Step};
-pub use run::{Answer, Drop, Found, Part, PartKind, Run};
+pub use run::{Drop, Part, PartKind, Run};
