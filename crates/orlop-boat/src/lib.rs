@@ -25,6 +25,7 @@ pub mod design;
 pub mod document;
 mod explain;
 pub mod found;
+pub mod joints;
 pub mod model;
 pub mod network;
 pub mod route;

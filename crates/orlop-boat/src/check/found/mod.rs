@@ -51,6 +51,7 @@ fn one(design: &Design, r: &Reading) -> Option<Judgement> {
         Item::Temperature => electric::temperature(design, r),
         Item::Drain => electric::drain(design, r),
         Item::Leakage => electric::leakage(r),
+        Item::Insulation => electric::insulation_of(r),
         Item::NoDevice => seen::no_device(design, r),
         Item::DeviceRating => seen::device_rating(design, r),
         Item::Support => seen::support(design, r),
