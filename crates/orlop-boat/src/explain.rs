@@ -1,5 +1,6 @@
 //! Any number of a design with its working: the one question behind it is asked again, recorded.
 
+mod joints;
 mod network;
 
 use crate::design::{Design, Method};
@@ -13,7 +14,10 @@ use orlop_units::{Current, Fraction, Quantity};
 
 /// Fields that can be explained, by section.
 pub const FIELDS: &[(&str, &[&str])] = &[
-    ("circuit", &["one_way", "current", "conductor", "device", "drop", "temperature", "ampacity", "fault"]),
+    (
+        "circuit",
+        &["one_way", "current", "conductor", "device", "drop", "temperature", "ampacity", "fault", "joints"],
+    ),
     ("load", &["current", "drop", "voltage"]),
     ("trunk", &["one_way"]),
     ("bank", &["fault", "resistance", "capacity"]),
@@ -62,6 +66,7 @@ pub fn explain(design: &Design, address: &str) -> Result<Working, Error> {
         }
         ("bank", "resistance") => bank::resistance_recorded(the_bank(design, id)?, &mut working)?,
         ("bank", "capacity") => bank::capacity_recorded(the_bank(design, id)?, &mut working)?,
+        ("circuit", "joints") => joints::joints(design, id, &mut working)?,
         ("circuit", _) => circuit(design, id, &mut working)?,
         ("load", "voltage") => network::voltage(design, id, &mut working),
         ("load", "current") => load_current(design, id, &mut working),

@@ -6,8 +6,8 @@
 //! | which readings cannot be brought together with the others | [`BoatJoints::contradicting`] |
 //!
 //! All readings of the file are solved at once on the tree of its circuits, so that a bad joint of a shared feeder is told from bad ones
-//! in its branches: see [`orlop::proving::resistance::Run`]. Readings that count: drops of circuits and their parts, drops of loads with nothing else
-//! on, and single joints whose part is named.
+//! in its branches: see [`orlop::proving::resistance::Run`]. Readings that count: drops of circuits and their parts, drops of one leg from the
+//! source's terminal to a load with nothing else on, and single joints whose part is named.
 
 mod judge;
 mod readings;

@@ -44,8 +44,9 @@ fn through(design: &Design, r: &Reading) -> Option<Through> {
     let of = match (r.item, r.at.split_once('.')?) {
         (Item::Drop, ("circuit", id)) => vec![(place(id)?, r.leg, r.parts.clone())],
         (Item::Joint, ("circuit", id)) if !r.parts.is_empty() => vec![(place(id)?, r.leg, r.parts.clone())],
-        // Nothing else is on: its own current flows all the way.
-        (Item::Drop, ("load", id)) => {
+        // From the terminal of the source, with nothing else on: its own current flows all the way. A drop without a leg is read wherever the
+        // source is at hand, and says nothing of pieces.
+        (Item::Drop, ("load", id)) if r.leg != Leg::Both => {
             let circuit = &design.demand.load(id)?.circuit;
             let way = design.demand.tree.path_to_root(circuit);
             way.iter().filter_map(|c| Some((place(c)?, r.leg, Vec::new()))).collect()

@@ -6,7 +6,7 @@ use orlop::proving::resistance::{Cable, Part, PartKind};
 use orlop_units::{Current, Fraction, Quantity, Resistance, Temperature, TemperatureRise, amperes, ohms};
 
 /// Standard uncertainty of a length and a size taken from the boat file, as a share: common practice.
-const LENGTH: f64 = 0.05;
+const LENGTH: f64 = 0.06;
 /// Change of copper's resistance with temperature, as a share a kelvin, near enough for an uncertainty.
 const PER_KELVIN: f64 = 0.004;
 /// The coldest that a conductor is expected to be on the day of a test.
