@@ -610,7 +610,12 @@ const FOUND: &[Field] = &[
         "38 K",
         "Rise of a joint over its cable at that current.",
     ),
-    or("leg", Choice(crate::found::LEGS), "both", "Leg that was read, for a drop or a joint; of a load from the source's terminal on, with nothing else switched on."),
+    or(
+        "leg",
+        Choice(crate::found::LEGS),
+        "both",
+        "Leg that was read, for a drop or a joint; of a load from the source's terminal on, with nothing else switched on.",
+    ),
     may(
         "parts",
         Words(crate::found::PARTS),

@@ -111,6 +111,7 @@ pub fn survey_report(design: &Design, date: Option<String>) -> SurveyReport {
         worked_out: list(NoteKind::InOrder, Some(true)),
         instruments,
         readings: design.boat.found.len(),
+        joints: super::joints::map(design),
     }
 }
 

@@ -6,6 +6,7 @@ mod circuits;
 mod field;
 mod ground;
 mod head;
+mod joints;
 mod loads;
 mod network;
 mod panels;
@@ -15,6 +16,7 @@ mod tree;
 mod words;
 
 pub use field::{sheet, survey_report};
+pub use joints::map as joint_map;
 
 use super::View;
 use crate::cautions::{ALWAYS, Caution, STAGES};
