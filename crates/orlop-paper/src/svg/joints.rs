@@ -6,7 +6,7 @@ use crate::view::{JointMap, JointPiece, JointRow};
 
 const NAME: Type = Type::plain(8.0).bold();
 const TEXT: Type = Type::plain(7.5);
-const SMALL: Type = Type::plain(6.5);
+const SMALL: Type = Type::plain(7.0);
 /// Where the names end and the strips begin, and where these end.
 const NAMES: f64 = 58.0;
 const FROM: f64 = 66.0;
