@@ -158,7 +158,7 @@ def test_a_bad_joint_is_a_finding_with_its_heat() -> None:
     [
         ('what = "drop"\nvalue = "0.1 V"', "current"),
         ('what = "drop"\nvalue = "0.1 V"\ncurrent = "0 A"', "current"),
-        ('what = "drop"\nvalue = "-0.1 V"\ncurrent = "9 A"', "swap the probes"),
+        ('what = "drop"\nvalue = "-0.1 V"\ncurrent = "9 A"', "zero or above"),
         ('what = "drop"\nvalue = "0.1 V"\ncurrent = "9 A"\nparts = ["middle"]', "middle"),
         ('what = "drop"\nvalue = "0.1 V"\ncurrent = "9 A"\nparts = []', "at least one part"),
         ('what = "drop"\nvalue = "0.1 V"\ncurrent = "9 A"\nleg = "negative"\nparts = ["device"]', "no device"),

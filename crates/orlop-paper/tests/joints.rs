@@ -73,7 +73,9 @@ fn the_boat_as_found_shows_its_isolator() {
     let papers = papers(&design, None).unwrap();
     let html = papers.iter().find(|p| p.name == "survey.html").unwrap();
     assert!(String::from_utf8_lossy(&html.bytes).contains("Segments and joints"));
-    assert!(papers.iter().any(|p| p.name == "joints.svg") && papers.iter().any(|p| p.name == "tables/joints.csv"));
+    assert!(
+        papers.iter().any(|p| p.name == "joints.svg") && papers.iter().any(|p| p.name == "tables/joints.csv")
+    );
 }
 
 #[test]

@@ -41,17 +41,6 @@ fn section(row: &Row, info: &ItemInfo, problems: &mut Problems) {
             problem("parts", what, "start, conductor, end", "write leg = \"positive\"");
         }
     }
-    let below = row.measure("value").map(|m| m.value.si).zip(row.measure("uncertainty").map(|m| m.value.si));
-    let read = row.measure("value").map_or(0.0, |m| m.value.si);
-    if drop && read < -below.map_or(crate::check::found::electric::METER, |(_, half)| half) {
-        let what = "a drop below zero by more than its uncertainty".to_string();
-        problem(
-            "value",
-            what,
-            "zero or more",
-            "swap the probes, or look for current that flows the other way",
-        );
-    }
 }
 
 /// Insulation needs both poles and the resistor; nothing else has them.

@@ -8,6 +8,9 @@ use orlop_boat::joints::{BoatJoints, Piece};
 use orlop_boat::tables::feeds;
 use orlop_units::{Quantity, show};
 
+/// Less heat than this has no number of its own, in watts.
+const LEAST: f64 = 0.1;
+
 /// The map; none where no drop was read over a piece of a circuit.
 #[must_use]
 pub fn map(design: &Design) -> Option<JointMap> {
@@ -63,7 +66,7 @@ fn piece(p: &Piece) -> JointPiece {
     JointPiece {
         part: p.part.word(),
         watts: p.watts_full.si(),
-        label: show(p.watts_full),
+        label: if p.watts_full.si() < LEAST { "<0.1 W".into() } else { show(p.watts_full) },
         bad: p.verdict == Verdict::Fail,
         doubt: p.verdict != Verdict::Fail && p.verdict != Verdict::Pass,
     }
