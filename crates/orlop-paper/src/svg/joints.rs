@@ -11,7 +11,7 @@ const SMALL: Type = Type::plain(7.0);
 const NAMES: f64 = 58.0;
 const FROM: f64 = 66.0;
 /// One leg with the numbers above it.
-const LEG: f64 = 7.0;
+const LEG: f64 = 8.0;
 const LINE: f64 = 3.5;
 /// Set in for each circuit on the way, at most so often.
 const STEP: f64 = 3.5;
@@ -33,11 +33,11 @@ fn tint(watts: f64) -> &'static str {
 /// Middle and half width of a part.
 fn place(part: &str) -> (f64, f64) {
     match part {
-        "start" => (FROM + 4.0, 1.5),
+        "start" => (FROM + 4.0, 1.7),
         "device" => (FROM + 20.0, 4.0),
         "switch" => (FROM + 38.0, 4.0),
         "conductor" => (FROM + 72.0, 22.0),
-        _ => (FROM + 112.0, 1.5),
+        _ => (FROM + 112.0, 1.7),
     }
 }
 
@@ -85,7 +85,7 @@ fn circuit(row: &JointRow) -> Canvas {
         .collect();
     let lines: usize = remarks.iter().map(|r| r.1.len()).sum();
     let legs = if read { 2.0 * LEG } else { LEG };
-    let mut c = Canvas::new(PAGE_WIDTH, legs + LINE * lines as f64 + 1.0);
+    let mut c = Canvas::new(PAGE_WIDTH, legs + LINE * lines as f64 + 1.4);
     let x = STEP * row.depth.min(DEEPEST) as f64;
     if row.depth > 0 {
         c.line((x - 2.0, 0.6), (x - 2.0, 3.0), 0.4, ink::FINE);
@@ -104,12 +104,12 @@ fn circuit(row: &JointRow) -> Canvas {
     }
     c.text(x, 8.0, TEXT.fill(ink::SOFT), &cut(&row.name, TEXT));
     for (at, (sign, leg)) in [("+", &row.positive), ("\u{2212}", &row.negative)].into_iter().enumerate() {
-        let y = LEG * at as f64 + 4.8;
+        let y = LEG * at as f64 + 5.6;
         c.text(FROM - 4.0, y + 1.0, TEXT, sign);
         c.line((FROM, y), (FROM + 116.0, y), 0.4, ink::FINE);
         leg.iter().for_each(|p| piece(&mut c, p, y));
     }
-    let mut y = legs + 2.4;
+    let mut y = legs + 2.8;
     for (mark, lines) in remarks {
         c.text(FROM - 4.0, y, TEXT.bold().fill(ink::ALERT), &mark.to_string());
         for line in lines {
@@ -122,8 +122,8 @@ fn circuit(row: &JointRow) -> Canvas {
 
 fn piece(c: &mut Canvas, p: &JointPiece, y: f64) {
     let (x, half) = place(p.part);
-    let edge = if p.bad { 1.4 } else { 0.4 };
-    let h = if p.part == "conductor" { 0.9 } else { 1.5 };
+    let edge = if p.bad { 0.9 } else { 0.4 };
+    let h = if p.part == "conductor" { 1.0 } else { 1.7 };
     if half < 2.0 {
         c.circle(x, y, half, tint(p.watts), ink::DARK, edge);
     } else {
@@ -138,6 +138,6 @@ fn piece(c: &mut Canvas, p: &JointPiece, y: f64) {
     if p.bad || p.doubt || p.watts >= NUMBER {
         let style = if p.bad { SMALL.bold() } else { SMALL };
         let label = if p.doubt { format!("{} ?", p.label) } else { p.label.clone() };
-        c.text(x, y - 2.4, style.anchor(Anchor::Middle), &label);
+        c.text(x, y - 3.0, style.anchor(Anchor::Middle), &label);
     }
 }
