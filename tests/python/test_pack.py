@@ -138,7 +138,7 @@ def test_a_pack_over_time(cell: orlop.Cell) -> None:
     assert course.delivered.m_as("W*h") > 0 and course.stopped is None and course.opened == []
     assert len(course.cell_heat) == 6 and course.link_heat.m_as("J") > 0
     assert course.table("samples").to_dicts()[-1]["time_s"] == 1200
-    assert set(course.tables) == {"samples", "branches", "cells"}
+    assert set(course.tables) == {"samples", "branches", "cells", "links"}
     with pytest.raises(orlop.InputError, match="samples, branches, cells"):
         course.table("volts")  # type: ignore[arg-type]
 

@@ -189,8 +189,9 @@ pub(crate) fn conditions(
         warmest: asked.optional("warmest", warmest)?,
         coldest: asked.optional("coldest", coldest)?,
         least_charge: least_charge.map(|c| charge(asked, "least_charge", c)).transpose()?,
-        highest_voltage: asked.optional("highest_voltage", highest_voltage)?,
-        lowest_voltage: asked.optional("lowest_voltage", lowest_voltage)?,
+        // Not every question has these: what is left out is not asked again either.
+        highest_voltage: highest_voltage.map(|v| asked.quantity("highest_voltage", v)).transpose()?,
+        lowest_voltage: lowest_voltage.map(|v| asked.quantity("lowest_voltage", v)).transpose()?,
     })
 }
 

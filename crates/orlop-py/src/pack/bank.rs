@@ -2,7 +2,8 @@
 
 use super::answer::{Ask, PackAnswer, Remains};
 use super::course::{Course, Question, over_time};
-use super::share::{Link, link_of, resistances};
+use super::share::{Link, TieArgs, link_of, resistances};
+use super::whole::{SharedPack, share};
 use crate::asked::Asked;
 use crate::cell::{Cell, charge, conditions};
 use crate::convert::{self, out, out_option};
@@ -335,6 +336,49 @@ impl Pack {
         Ok(pack::orders_table(&variants).into())
     }
 
+    /// How the whole pack shares a current, cell by cell and link by link, by the 1 kHz and by the ten-second resistance of its cells.
+    ///
+    /// Parameters
+    /// ----------
+    /// current : str or quantity
+    ///     Discharge is positive.
+    /// takeoff : {"same-end", "diagonal", "middle"} or pair of int
+    ///     Where the current leaves each group, or the bus of the strings, or the outer bars.
+    /// joined : {"lead", "every-cell"}, optional
+    ///     How groups of a parallel-first pack are joined: by one lead between their take-offs, or at every cell, with bars across.
+    /// bar : str or quantity, optional
+    ///     Each link of a rail or piece of bar between neighbours, where it is not like the other links of the pack.
+    /// cells : sequence of Cell, optional
+    ///     The single cells, group by group or string by string; all like the cell of the pack unless given.
+    /// charge, temperature : str or quantity, optional
+    ///     State of all cells: half charge and 25 degC unless given.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> cell = orlop.Cell("lfp", capacity="230 Ah", resistance_1khz="0.18 mohm", resistance_dc="0.55 mohm")
+    /// >>> pack = orlop.Pack(cell, series=8, parallel=2, order="parallel-first", link="0.06 mohm")
+    /// >>> shared = pack.share(current="200 A", takeoff="same-end", joined="every-cell", bar="0.03 mohm")
+    /// >>> shared
+    /// SharedPack(busiest cell 53.6 % at closing, 51.3 % sustained, of 200 A)
+    /// >>> first = shared.sustained.table("links").to_dicts()[0]
+    /// >>> print(first["what"], first["place"], f"{first['current_a']:.1f} A")
+    /// bar 1 97.7 A
+    #[pyo3(signature = (*, current, takeoff, joined=None, bar=None, cells=None, charge=None, temperature=None))]
+    #[allow(clippy::too_many_arguments)]
+    fn share(
+        &self,
+        current: &Bound<'_, PyAny>,
+        takeoff: &Bound<'_, PyAny>,
+        joined: Option<&Bound<'_, PyAny>>,
+        bar: Option<&Bound<'_, PyAny>>,
+        cells: Option<&Bound<'_, PyAny>>,
+        charge: Option<&Bound<'_, PyAny>>,
+        temperature: Option<&Bound<'_, PyAny>>,
+    ) -> PyResult<SharedPack> {
+        share(self, current, &TieArgs { takeoff, joined, bar }, cells, (charge, temperature))
+    }
+
     /// The pack over time: cells, links and managers, step by step.
     ///
     /// Parameters
@@ -346,7 +390,11 @@ impl Pack {
     ///     Charge of all cells, rested.
     /// temperature : str or quantity
     /// takeoff : {"same-end", "diagonal", "middle"} or pair of int
-    ///     Where the current leaves each group, or the bus of the strings.
+    ///     Where the current leaves each group, or the bus of the strings, or the outer bars.
+    /// joined : {"lead", "every-cell"}, optional
+    ///     How groups of a parallel-first pack are joined: by one lead between their take-offs, or at every cell, with bars across.
+    /// bar : str or quantity, optional
+    ///     Each link of a rail or piece of bar between neighbours, where it is not like the other links of the pack.
     /// cells : dict or table, optional
     ///     Columns `capacity_ah` and `resistance_mohm` of the single cells, group by group or string by string.
     /// pairs : pair or list of pairs, optional
@@ -355,7 +403,7 @@ impl Pack {
     ///     Steps between samples.
     /// watched : bool, optional
     ///     Whether managers open at the voltage window of the chemistry; without them the run stops at the first empty or full cell.
-    #[pyo3(signature = (currents_a, *, step, start, temperature, takeoff, cells=None, pairs=None, every=None, watched=true))]
+    #[pyo3(signature = (currents_a, *, step, start, temperature, takeoff, joined=None, bar=None, cells=None, pairs=None, every=None, watched=true))]
     #[allow(clippy::too_many_arguments)]
     fn over_time(
         &self,
@@ -364,13 +412,15 @@ impl Pack {
         start: &Bound<'_, PyAny>,
         temperature: &Bound<'_, PyAny>,
         takeoff: &Bound<'_, PyAny>,
+        joined: Option<&Bound<'_, PyAny>>,
+        bar: Option<&Bound<'_, PyAny>>,
         cells: Option<&Bound<'_, PyAny>>,
         pairs: Option<&Bound<'_, PyAny>>,
         every: Option<&Bound<'_, PyAny>>,
         watched: bool,
     ) -> PyResult<Course> {
-        let question =
-            Question { currents_a, step, start, temperature, takeoff, cells, pairs, every, watched };
+        let tie = TieArgs { takeoff, joined, bar };
+        let question = Question { currents_a, step, start, temperature, tie, cells, pairs, every, watched };
         over_time(self, &question)
     }
 
