@@ -33,7 +33,7 @@ def joint_heat(joints: Table, *, ax: Axes | None = None) -> Axes:
         >>> design = orlop.demo_boat("dunlin_as_found").survey().design
         >>> ax = orlop.plot.joint_heat(design.table("joints"))
         >>> [text.get_text() for text in ax.texts]
-        ['53.3 W']
+        ['53.8 W']
     """
     if not isinstance(joints, Table) or joints.name != "joints":
         raise wrong("joints", joints, "the table 'joints' of a design")

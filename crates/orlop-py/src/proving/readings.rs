@@ -307,7 +307,7 @@ pub fn judge_leakage(
 /// >>> verdict = orlop.judge_insulation(system="25.6 V", positive_to_hull="2.832 V", negative_to_hull="11.327 V",
 /// ...                                  resistor="100 kohm", noise="5 mV")
 /// >>> verdict.verdict, verdict.what
-/// ('fail', 'positive to hull 100 kohm (99.8 kohm to 100 kohm), negative to hull 400 kohm (399 kohm to 402 kohm)')
+/// ('fail', 'positive to hull 100 kohm (99.8 kohm to 100 kohm), negative to hull 400 kohm (398 kohm to 402 kohm)')
 #[pyfunction]
 #[pyo3(signature = (*, system, positive_to_hull, negative_to_hull, resistor, noise, tolerance=None, meter=None, limit=None))]
 #[allow(clippy::too_many_arguments)]
