@@ -22,7 +22,7 @@ _PLACES = {"start": (0.0, 0.5), "device": (1.0, 0.8), "switch": (2.0, 0.8), "con
 
 
 def joint_heat(joints: Table, *, ax: Axes | None = None) -> Axes:
-    """Each leg of each circuit as a line of its segments and joints, tinted by their heat at full load; numbers where it counts.
+    """Each leg of each circuit as a line of its parts, tinted by their heat at full load; numbers where it counts.
 
     Args:
         joints: The table ``joints`` of a design or a survey whose boat file holds drops.
@@ -46,7 +46,7 @@ def joint_heat(joints: Table, *, ax: Axes | None = None) -> Axes:
         ax.plot([-0.4, 5.8], [at, at], color=GREY, linewidth=0.8, zorder=1)
     for row in rows:
         _piece(ax, row, legs.index((row["circuit"], row["leg"])))
-    ax.set_yticks(range(len(legs)), [f"{circuit} {'+' if leg == 'positive' else '−'}" for circuit, leg in legs])
+    ax.set_yticks(range(len(legs)), [f"{circuit} {'+' if leg == 'positive' else '-'}" for circuit, leg in legs])
     ax.set_ylim(len(legs) - 0.4, -0.8)
     used = [part for part in _PLACES if any(row["part"] == part for row in rows)]
     ax.set_xticks([_PLACES[part][0] for part in used], ["lug" if part in ("start", "end") else part for part in used])

@@ -1,7 +1,7 @@
 """Drops as a meter reads them on a small boat with one bad joint: nothing of orlop is used to make them.
 
-Resistances of conductors are 20 degC values of IEC 60228 class 5, plain copper, at the temperature of the day; true lengths differ
-from those of the boat file by some per cent, lugs and fuses are sound at random.
+Resistances of conductors are 20 degC values of IEC 60228 class 5, plain copper, at the temperature of the day; true lengths
+differ from those of the boat file by some per cent, lugs and fuses are sound at random.
 """
 
 from __future__ import annotations
@@ -67,7 +67,8 @@ def boat_text() -> str:
     for name, source, area, length, current in CIRCUITS:
         feeds = 'panel = "PANEL"' if name == "MAIN" else f'loads = ["{name}"]'
         out.append(
-            f'[circuit.{name}]\nfrom = "{source}"\n{feeds}\none_way = "{length} m"\nspaces = ["cabin"]\nsize = "{area:g} mm2"\n'
+            f'[circuit.{name}]\nfrom = "{source}"\n{feeds}\n'
+            f'one_way = "{length} m"\nspaces = ["cabin"]\nsize = "{area:g} mm2"\n'
             f'device = "{RATINGS[name]} A"\ndevice_distance = "10 cm"\n'
         )
         if name != "MAIN":
@@ -75,7 +76,7 @@ def boat_text() -> str:
     return "\n".join(out)
 
 
-def keys(circuits: list[str] | None = None) -> list[Key]:
+def pieces(circuits: list[str] | None = None) -> list[Key]:
     """Every piece: circuit, leg, part."""
     names = circuits or [c[0] for c in CIRCUITS]
     legs = (("positive", POSITIVE), ("negative", NEGATIVE))
@@ -88,7 +89,7 @@ def true_resistances(rng: np.random.Generator) -> dict[Key, float]:
     out: dict[Key, float] = {}
     for name, _, area, length, _ in CIRCUITS:
         long = length * (1.0 + 0.04 * rng.standard_normal())
-        for key in keys([name]):
+        for key in pieces([name]):
             if key[2] == "conductor":
                 out[key] = 1e-3 * CLASS_5[area] * long * (1.0 + 0.00393 * (day - 20.0))
             elif key[2] == "device":
@@ -100,7 +101,7 @@ def true_resistances(rng: np.random.Generator) -> dict[Key, float]:
 
 def sections(name: str) -> list[tuple[str, str, tuple[str, ...]]]:
     """Probes at every terminal of a circuit, and once over each leg as a check."""
-    alone = [(name, leg, (part,)) for _, leg, part in keys([name])]
+    alone = [(name, leg, (part,)) for _, leg, part in pieces([name])]
     return [*alone, (name, "positive", ()), (name, "negative", ())]
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-import joint_simulator as sim
 import numpy as np
 import pytest
 
+import joint_simulator as sim
 import orlop
 
 Row = dict[str, Any]
@@ -39,7 +39,7 @@ def spoil(truth: dict[sim.Key, float], key: sim.Key, rng: np.random.Generator) -
 def test_a_bad_joint_is_located(tree: bool) -> None:
     """At least 95 of 100, with 1 mV and 0.5 %; the figure is printed."""
     rng = np.random.default_rng(20)
-    joints = [key for key in sim.keys() if key[2] != "conductor"]
+    joints = [key for key in sim.pieces() if key[2] != "conductor"]
     located, alarms, within, count = 0, 0, 0, 400
     for case in range(count):
         truth = sim.true_resistances(rng)
@@ -216,4 +216,4 @@ def test_insulation_from_three_voltages() -> None:
             system="12 V", positive_to_hull="-1 V", negative_to_hull="1 V", resistor="1 kohm", noise="1 mV"
         )
     with pytest.raises(orlop.OrlopError, match="resistor"):
-        orlop.Boat.from_text(f'{sim.boat_text()}\n{entry.replace("resistor", "# resistor")}')
+        orlop.Boat.from_text(f"{sim.boat_text()}\n{entry.replace('resistor', '# resistor')}")
