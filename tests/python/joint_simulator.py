@@ -1,7 +1,7 @@
 """Drops as a meter reads them on a small boat with one bad joint: nothing of orlop is used to make them.
 
-Resistances of conductors are 20 degC values of IEC 60228 class 5, plain copper, at the temperature of the day; true lengths
-differ from those of the boat file by some per cent, lugs and fuses are sound at random.
+Resistances of conductors are 20 degC values of IEC 60228 class 5, plain copper, at the temperature of the day;
+true lengths differ from those of the boat file by some per cent, lugs and fuses are sound at random.
 """
 
 from __future__ import annotations

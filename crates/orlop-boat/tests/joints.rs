@@ -21,7 +21,10 @@ fn the_isolator_is_bad_and_its_heat_is_that_of_joule() {
     let design = sized(FOUND);
     let joints = BoatJoints::of(&design).unwrap();
     let [isolator] = joints.pieces.as_slice() else { panic!("{:?}", joints.pieces) };
-    assert_eq!((isolator.leg, isolator.part, isolator.verdict), (Leg::Positive, LegPart::Switch, Verdict::Fail));
+    assert_eq!(
+        (isolator.leg, isolator.part, isolator.verdict),
+        (Leg::Positive, LegPart::Switch, Verdict::Fail)
+    );
     // 0.32 V at 168 A, by hand: 1.90 mohm and 53.8 W.
     assert!((isolator.resistance.value - 0.32 / 168.0).abs() < 1e-9);
     assert!((isolator.watts_tested.value - 0.32 * 168.0).abs() < 1e-3);

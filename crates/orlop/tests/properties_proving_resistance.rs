@@ -189,7 +189,7 @@ proptest! {
         scaled.noise = run.noise * factor;
         for d in &mut scaled.drops {
             d.drop = volts(d.drop.si() * factor);
-            d.through.iter_mut().for_each(|(_, i)| *i = *i * factor);
+            d.through.iter_mut().for_each(|(_, i)| *i *= factor);
         }
         // The order of the readings.
         let mut turned = run.clone();
