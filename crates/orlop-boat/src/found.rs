@@ -3,6 +3,11 @@
 use orlop::Severity;
 use orlop_units::{AnyQuantity, Current, Kind, Resistance, TemperatureRise, Voltage};
 
+/// Half-width of the 95 % interval of a normal distribution, in standard uncertainties.
+pub(crate) const HALF_WIDTH: f64 = 1.959_963_985;
+/// Two counts of a meter that shows millivolts, in volts.
+pub(crate) const METER: f64 = 2e-3;
+
 /// How a thing is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
 #[serde(rename_all = "lowercase")]

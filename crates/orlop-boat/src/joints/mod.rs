@@ -83,7 +83,7 @@ pub struct BoatJoints {
 /// Length of a joint from probe to probe, in millimetres, where it is set against its cable: common practice.
 const JOINT: f64 = 20.0;
 /// Half-width of the 95 % interval of a normal distribution, in standard uncertainties.
-const HALF_WIDTH: f64 = crate::check::found::HALF_WIDTH;
+const HALF_WIDTH: f64 = crate::found::HALF_WIDTH;
 
 /// A piece before the readings are solved.
 struct Blank {

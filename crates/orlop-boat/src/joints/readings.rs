@@ -1,14 +1,12 @@
 //! Readings of the boat file as drops across pieces of circuits.
 
-use crate::check::found::HALF_WIDTH;
-use crate::check::found::electric;
 use crate::design::Design;
-use crate::found::{Item, Leg, LegPart, Reading};
+use crate::found::{self, HALF_WIDTH, Item, Leg, LegPart, Reading};
 use crate::network::Section;
 use orlop_units::{Current, Fraction, Quantity, Voltage, volts};
 
 /// Standard uncertainty of a reading that states none, in volts.
-pub(super) const METER: f64 = electric::METER / HALF_WIDTH;
+pub(super) const METER: f64 = found::METER / HALF_WIDTH;
 /// Standard uncertainty of a current from a clamp meter, as a share: 2 % at 95 %, common practice.
 pub(super) const CURRENT: Fraction = Fraction::new(0.01);
 

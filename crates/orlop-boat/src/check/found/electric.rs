@@ -12,8 +12,7 @@ use orlop_units::{
     Current, Fraction, Quantity, Resistance, Temperature, Time, Voltage, amperes, ohms, show, volts,
 };
 
-/// Two counts of a meter that shows millivolts.
-pub(crate) const METER: f64 = 2e-3;
+pub(crate) use crate::found::METER;
 /// Allowance on the resting drain beyond what is meant to run: common practice.
 const ALLOWANCE: f64 = 0.050;
 /// Least insulation to the hull: class practice.

@@ -12,8 +12,7 @@ use orlop::rules::Limit;
 use orlop::{Judgement, Sense, Verdict};
 use orlop_units::{AnyQuantity, Kind, Quantity, show, show_si};
 
-/// Half-width of the 95 % interval of a normal distribution, in standard uncertainties.
-pub(crate) const HALF_WIDTH: f64 = 1.959_963_985;
+pub(crate) use crate::found::HALF_WIDTH;
 
 /// A reading and what came of it.
 #[derive(Clone, Debug)]

@@ -66,7 +66,7 @@ fn poles(row: &Row, info: &ItemInfo, problems: &mut Problems) {
     if let (true, Some(up), Some(down), Some(all)) =
         (needs, volts("positive_to_hull"), volts("negative_to_hull"), volts("value"))
     {
-        let noise = volts("uncertainty").unwrap_or(crate::check::found::electric::METER);
+        let noise = volts("uncertainty").unwrap_or(crate::found::METER);
         if up + down > all + 3.0 * noise {
             let what = "both poles to the hull make more than the bank".to_string();
             let expected = "together at most the volts of the bank";
