@@ -116,6 +116,7 @@ __all__ = [
     "heel_and_trim",
     "judge_breaking",
     "judge_drain",
+    "judge_insulation",
     "judge_joint",
     "judge_leakage",
     "judge_manager",
@@ -939,6 +940,7 @@ class Boat:
         readings: Sequence[str | Mapping[str, str]] | None = None,
         odds: Mapping[str, float] | None = None,
     ) -> Diagnosis: ...
+    def find_bad_joints(self) -> tuple[Judgement, ...]: ...
     def __eq__(self, other: object, /) -> bool: ...
     def __ne__(self, other: object, /) -> bool: ...
     def __hash__(self) -> int: ...
@@ -1458,6 +1460,17 @@ def judge_leakage(
     resistor: _Value,
     meter: _Value | None = None,
     noise: _Value | None = None,
+    limit: _Value | None = None,
+) -> Judgement: ...
+def judge_insulation(
+    *,
+    system: _Value,
+    positive_to_hull: _Value,
+    negative_to_hull: _Value,
+    resistor: _Value,
+    noise: _Value,
+    tolerance: _Value | None = None,
+    meter: _Value | None = None,
     limit: _Value | None = None,
 ) -> Judgement: ...
 def judge_drain(

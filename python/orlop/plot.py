@@ -1,4 +1,4 @@
-"""Drawings with matplotlib: time-current bands, protectable windows, where the volts go, banks and their tests.
+"""Drawings with matplotlib: time-current bands, protectable windows, where the volts go, banks and their tests, joints.
 
 Needs the extra ``plot``: ``pip install 'orlop[plot]'``. Every function takes an axes object or makes one, and returns
 it.
@@ -21,6 +21,7 @@ from orlop._draw import number as _number
 from orlop._draw import wrong as _wrong
 from orlop._draw_bank import pack_over_time, shared_current, thresholds
 from orlop._draw_cells import assignment, pack_orders
+from orlop._draw_joints import joint_heat
 from orlop._orlop import (
     CapacityTest,
     Conductor,
@@ -43,6 +44,7 @@ __all__ = [
     "assignment",
     "discharge",
     "drop_waterfall",
+    "joint_heat",
     "pack_orders",
     "pack_over_time",
     "protectable_window",

@@ -8,7 +8,8 @@
 | how healthy is the bank, how fast does it fade, when to test again | `TestHistory`, `Forecast` |
 | what is the resistance of a battery or cell | `pulse_resistance` |
 | how bad is a joint; which part of a run is | `judge_joint`, `find_bad_part` |
-| how well is the system insulated from the hull; what does it draw at rest | `judge_leakage`, `judge_drain` |
+| how well is the system insulated from the hull | `judge_leakage`, `judge_insulation` |
+| what does it draw at rest | `judge_drain` |
 
 All of them are names of `orlop` itself, too.
 
@@ -28,6 +29,7 @@ from orlop._orlop import (
     TestHistory,
     find_bad_part,
     judge_drain,
+    judge_insulation,
     judge_joint,
     judge_leakage,
     pulse_resistance,
@@ -41,6 +43,7 @@ __all__ = [
     "TestHistory",
     "find_bad_part",
     "judge_drain",
+    "judge_insulation",
     "judge_joint",
     "judge_leakage",
     "pulse_resistance",

@@ -27,6 +27,7 @@ TABLES = [
     "single_failures",
     "tests",
     "found",
+    "joints",
     "survey",
     "survey_notes",
     "insurer_extract",

@@ -1,6 +1,7 @@
 //! Any number of a design with its working: the one question behind it is asked again, recorded.
 
 mod found;
+mod joints;
 mod network;
 
 use crate::design::{Design, Method};
@@ -14,7 +15,10 @@ use orlop_units::{Current, Fraction, Quantity};
 
 /// Fields that can be explained, by section.
 pub const FIELDS: &[(&str, &[&str])] = &[
-    ("circuit", &["one_way", "current", "conductor", "device", "drop", "temperature", "ampacity", "fault"]),
+    (
+        "circuit",
+        &["one_way", "current", "conductor", "device", "drop", "temperature", "ampacity", "fault", "joints"],
+    ),
     ("load", &["current", "drop", "voltage"]),
     ("trunk", &["one_way"]),
     ("bank", &["fault", "resistance", "capacity", "demand", "precharge", "switch", "coil"]),
@@ -64,6 +68,7 @@ pub fn explain(design: &Design, address: &str) -> Result<Working, Error> {
         }
         ("bank", "resistance") => bank::resistance_recorded(the_bank(design, id)?, &mut working)?,
         ("bank", "capacity") => bank::capacity_recorded(the_bank(design, id)?, &mut working)?,
+        ("circuit", "joints") => joints::joints(design, id, &mut working)?,
         ("found", _) => found::reading(design, id, &mut working),
         ("bank", _) => {
             let of = the_bank(design, id)?;

@@ -2,7 +2,12 @@
 
 use crate::day::Day;
 use orlop::Severity;
-use orlop_units::{AnyQuantity, Current, Kind, TemperatureRise};
+use orlop_units::{AnyQuantity, Current, Kind, Resistance, TemperatureRise, Voltage};
+
+/// Half-width of the 95 % interval of a normal distribution, in standard uncertainties.
+pub(crate) const HALF_WIDTH: f64 = 1.959_963_985;
+/// Two counts of a meter that shows millivolts, in volts.
+pub(crate) const METER: f64 = 2e-3;
 
 /// How a thing is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
@@ -55,6 +60,7 @@ pub enum Item {
     Temperature,
     Drain,
     Leakage,
+    Insulation,
     NoDevice,
     DeviceRating,
     Support,
@@ -108,7 +114,7 @@ macro_rules! items {
 }
 use Holds::{Count, CountOf, Value, Words};
 items! {
-    Drop, "drop", "found-drop", Value(Kind::Voltage), ["load", "circuit"], true, B, "volts lost between source and load, or on one circuit, both legs";
+    Drop, "drop", "found-drop", Value(Kind::Voltage), ["load", "circuit"], true, B, "volts lost between source and load with nothing else on, or on one circuit: both legs, one leg or some of its parts";
     Voltage, "voltage", "found-voltage", Value(Kind::Voltage), ["load", "bank"], false, B, "volts at the terminals";
     RestDifference, "rest-difference", "found-rest-difference", Value(Kind::Voltage), ["bank"], false, B, "difference in volts at rest between batteries or cells in series";
     Joint, "joint", "joint-heat", Value(Kind::Voltage), ["circuit", "panel", "bank", "bond"], true, B, "volts across one joint, switch or fuse";
@@ -118,6 +124,7 @@ items! {
     Temperature, "temperature", "found-temperature", Value(Kind::Temperature), ["circuit", "space"], false, A, "temperature of a conductor, or of the air of a space";
     Drain, "drain", "resting-drain", Value(Kind::Current), ["bank"], false, B, "current with everything off";
     Leakage, "leakage", "hull-leakage", Value(Kind::Resistance), ["bank"], false, B, "insulation to hull or bonding, by the resistor method";
+    Insulation, "insulation", "hull-leakage", Value(Kind::Voltage), ["bank"], false, B, "volts of the bank, and of each pole to the hull with a resistor across: insulation of both poles";
     NoDevice, "no-device", "found-no-device", Value(Kind::Length), ["circuit"], false, A, "length of conductor that no fuse or breaker protects at this end";
     DeviceRating, "device-rating", "found-device-rating", Value(Kind::Current), ["circuit"], false, A, "rating of the fuse or breaker";
     Support, "support", "found-support", Value(Kind::Length), ["trunk", "circuit"], false, C, "largest distance between supports";
@@ -159,6 +166,75 @@ pub struct Visit {
     pub instruments: String,
 }
 
+/// A leg of a circuit, or both.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs)]
+pub enum Leg {
+    #[default]
+    Both,
+    Positive,
+    Negative,
+}
+
+/// Their words, in the order of [`Leg`].
+pub const LEGS: &[&str] = &["both", "positive", "negative"];
+
+impl Leg {
+    /// The word in boat files.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        LEGS[self as usize]
+    }
+    /// Reads the word.
+    #[must_use]
+    pub fn parse(word: &str) -> Option<Self> {
+        [Self::Both, Self::Positive, Self::Negative].into_iter().find(|l| l.word() == word)
+    }
+}
+
+/// What a leg of a circuit is made of, from its source on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs)]
+pub enum LegPart {
+    Start,
+    Device,
+    Switch,
+    Conductor,
+    End,
+}
+
+/// Their words, in the order of [`LegPart`].
+pub const PARTS: &[&str] = &["start", "device", "switch", "conductor", "end"];
+
+impl LegPart {
+    /// All parts, from the source on.
+    pub const ALL: [Self; 5] = [Self::Start, Self::Device, Self::Switch, Self::Conductor, Self::End];
+
+    /// The word in boat files.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        PARTS[self as usize]
+    }
+    /// Reads the word.
+    #[must_use]
+    pub fn parse(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|p| p.word() == word)
+    }
+}
+
+/// Both poles against the hull, each with a resistor across.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Poles {
+    /// Volts from positive to the hull.
+    pub positive_to_hull: Voltage,
+    /// Volts from the hull to negative.
+    pub negative_to_hull: Voltage,
+    /// The resistor.
+    pub resistor: Resistance,
+    /// Resistance of the meter.
+    pub meter: Resistance,
+}
+
 /// One reading or statement.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
@@ -180,6 +256,12 @@ pub struct Reading {
     pub current: Option<Current>,
     /// Rise over the cable at that current, for a joint.
     pub rise: Option<TemperatureRise>,
+    /// The leg of the circuit it was read on.
+    pub leg: Leg,
+    /// What lay between the probes; empty means all of the leg.
+    pub parts: Vec<LegPart>,
+    /// Volts to the hull, for insulation.
+    pub poles: Option<Poles>,
     /// How many there are in all.
     pub of: Option<u32>,
     /// The instrument.
@@ -191,6 +273,11 @@ pub struct Reading {
 }
 
 impl Reading {
+    /// Whether it is about one leg or some parts of a circuit, not the whole of it.
+    #[must_use]
+    pub fn is_part(&self) -> bool {
+        self.leg != Leg::Both || !self.parts.is_empty()
+    }
     /// How it is known.
     #[must_use]
     pub fn evidence(&self) -> Evidence {

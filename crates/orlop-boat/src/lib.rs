@@ -28,6 +28,7 @@ pub mod diagnose;
 pub mod document;
 mod explain;
 pub mod found;
+pub mod joints;
 pub mod model;
 pub mod network;
 pub mod route;

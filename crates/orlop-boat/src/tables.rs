@@ -12,6 +12,7 @@ use ColumnType::{Flag, Integer, Number, Quantity as Of, Text};
 
 mod bank;
 mod bonding;
+mod joints;
 mod network;
 mod survey;
 
@@ -155,6 +156,7 @@ pub const SCHEMAS: &[Schema] = &[
     bank::THRESHOLDS,
     survey::TESTS,
     survey::FOUND,
+    joints::JOINTS,
     survey::SURVEY,
     survey::SURVEY_NOTES,
     survey::EXTRACT,
@@ -187,6 +189,7 @@ pub fn table(design: &Design, name: &str) -> Result<Table, Error> {
         "thresholds" => bank::thresholds(design),
         "tests" => survey::tests(design)?,
         "found" => survey::found(design),
+        "joints" => joints::joints(design)?,
         "survey" => survey::survey(&crate::survey::of(design)),
         "survey_notes" => survey::notes(&crate::survey::of(design)),
         "insurer_extract" => insurer_extract(&crate::survey::extract(design, None)),

@@ -1,8 +1,10 @@
 //! The report as one self-contained HTML file: no script, no picture, font or style from elsewhere.
 
 use crate::svg::oneline::{Title, oneline};
-use crate::svg::{Canvas, drops, ground, pack, plan, shares, thresholds, time_current, waterfall, windows};
-use crate::view::{Bank, ExtractPage, Sheet, SurveyReport, View};
+use crate::svg::{
+    Canvas, drops, ground, joints, pack, pile, plan, shares, thresholds, time_current, waterfall, windows,
+};
+use crate::view::{Bank, ExtractPage, JointMap, Sheet, SurveyReport, View};
 use crate::{Error, cautions};
 use askama::Template;
 
@@ -166,6 +168,16 @@ struct SurveyPage<'a> {
     css: &'static str,
     foot_caution: String,
     foot_boat: String,
+    joints: Vec<String>,
+}
+
+/// Title of the map of joints.
+pub const JOINTS: &str = "Heat of segments and joints at full load";
+
+/// The map of segments and joints, one canvas for each sheet; empty where no drop was read over any.
+#[must_use]
+pub fn joint_sheets(map: Option<&JointMap>) -> Vec<Canvas> {
+    map.map_or_else(Vec::new, |map| pile(&joints(map)))
 }
 
 /// The test sheet as one HTML file.
@@ -193,6 +205,7 @@ pub fn survey(report: &SurveyReport) -> Result<String, Error> {
         css: STYLE,
         foot_caution: css_string(report.caution),
         foot_boat: css_string(&format!("{} · ", report.head.boat)),
+        joints: inline(&joint_sheets(report.joints.as_ref()), JOINTS),
     };
     Ok(clean(&page.render()?))
 }

@@ -17,8 +17,10 @@ pub struct Paper {
 /// Makes every paper of a design; writing them is the caller's.
 ///
 /// `report.html` is the whole report; `test-sheet.html` what to test and where to write it down; `survey.html` the survey of a boat
-/// as found, or of any boat whose file holds readings, and `insurer-extract.html` what of it goes to an insurer; `one-line.svg` the diagram, or `one-line-1.svg` and so on when it takes several
-/// sheets; `bank.svg` how cells are tied and who acts first, where a bank is built from cells; `waterfall.svg` where the volts go, `coordination.svg` the time-current charts, `windows.svg` what bounds each
+/// as found, or of any boat whose file holds readings, and `insurer-extract.html` what of it goes to an insurer; `one-line.svg` the diagram, or
+/// `one-line-1.svg` and so on when it takes several sheets; `joints.svg` the heat of segments and joints, where drops were read over them; `bank.svg`
+/// how cells are tied and who acts first, where a bank is built from cells; `waterfall.svg` where the volts go, `coordination.svg` the time-current
+/// charts, `windows.svg` what bounds each
 /// device, in as many sheets as they take; `negative-and-bonding.svg` the ground graph, where the boat file states it;
 /// `tables/*.csv` one file for each table; `boat.json` everything for programs. The date is an argument, or the
 /// environment's `SOURCE_DATE_EPOCH`; the same design and date give the same bytes.
@@ -56,6 +58,15 @@ pub fn papers(design: &Design, date: Option<&str>) -> Result<Vec<Paper>, Error> 
             let page = (A4.0, A4.1.max(sheet.height + 20.0));
             add(format!("{file}{number}.svg"), sheet.file(&title, page));
         }
+    }
+    let joints = headed(html::JOINTS, html::joint_sheets(view::joint_map(design).as_ref()));
+    for (at, sheet) in joints.iter().enumerate() {
+        let number = if joints.len() > 1 { format!("-{}", at + 1) } else { String::new() };
+        let page = (A4.0, A4.1.max(sheet.height + 20.0));
+        add(
+            format!("joints{number}.svg"),
+            sheet.file(&format!("{} of {}", html::JOINTS, view.head.boat), page),
+        );
     }
     if let Some(sheet) = html::ground_sheet(&view) {
         let page = (A4.0, A4.1.max(sheet.height + A4.1 - PAGE_HEIGHT));

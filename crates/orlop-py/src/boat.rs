@@ -172,6 +172,20 @@ impl Boat {
         Diagnosis::find(py, self.size(py, None)?, symptoms, readings, odds)
     }
 
+    /// Which segments and joints are bad, or cannot be told, by the drops in the boat file: see its table ``joints`` for every one.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> boat = orlop.demo_boat("dunlin_as_found")
+    /// >>> [(bad.subject, bad.case, bad.severity) for bad in boat.find_bad_joints()]
+    /// [('circuit.D1', 'positive.switch', 'A')]
+    pub fn find_bad_joints<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        let design = self.size(py, None)?;
+        let joints = design.inner.findings().filter(|j| j.rule == "section-resistance");
+        PyTuple::new(py, joints.cloned().map(Judgement).collect::<Vec<_>>())
+    }
+
     fn __repr__(&self) -> String {
         let m = &self.model;
         format!(

@@ -74,6 +74,7 @@ const FORMULAS: &[&Citation] = &[
     &crate::proving::resistance::FIN,
     &crate::proving::resistance::INSULATION,
     &crate::proving::resistance::JOINT_PRACTICE,
+    &crate::proving::resistance::RATIO_INTERVAL,
     &crate::proving::resistance::RESISTOR_METHOD,
     &crate::proving::resistance::RESTING,
     &crate::proving::resistance::TWO_STEP,

@@ -29,6 +29,7 @@ const BOAT: &[&[&str]] = &[
     &["sized"],
     &["network"],
     &["design"],
+    &["joints"],
     &["size", "check"],
     &["survey", "sheet"],
     &["diagnose"],

@@ -98,6 +98,7 @@ rules! {
     "found-voltage", "B", "Is the voltage that was read at least the lowest?";
     "found-rest-difference", "B", "Do batteries in series rest at the same voltage?";
     "joint-heat", "A", "Do the joints that were measured stay cool at full current? (B and C where the heat is less)";
+    "section-resistance", "A", "Is no segment or joint that drops were read over worse than a sound one? (B and C where the heat is less)";
     "found-current", "A", "Is the current that was read within the conductor's ampacity?";
     "found-stray-current", "B", "Is bonding free of current?";
     "found-temperature", "A", "Is the temperature that was read within what was assumed?";
@@ -133,6 +134,7 @@ pub(crate) fn all(design: &Design, of_circuits: Vec<Judgement>) -> Vec<Judgement
         ground::judge,
         bank::judge,
         found::judge,
+        crate::joints::judge,
     ] {
         judgements.extend(rule(design));
     }

@@ -5,7 +5,7 @@
 use super::bank;
 use super::check::{corner_points, hottest_space};
 use super::row::{Cell, Corner, Measure, Row, Rows};
-use crate::found::{Item, Reading, Visit};
+use crate::found::{Item, Leg, LegPart, Poles, Reading, Visit};
 use crate::model::{
     Boat, Bond, Circuit, Demand, DropClass, Feeds, Ground, Known, Load, LoadState, Panel, Place, Run,
     Scenario, Source, SourceKind, Space, State, Trunk, Value,
@@ -329,10 +329,27 @@ fn found(row: &Row) -> Option<Reading> {
         repeat: row.measure("repeat").map(|m| m.value.si),
         current: row.quantity("current"),
         rise: row.quantity("rise"),
+        leg: Leg::parse(row.text("leg")?)?,
+        parts: row
+            .families("parts")
+            .unwrap_or_default()
+            .iter()
+            .filter_map(|(w, _)| LegPart::parse(w))
+            .collect(),
+        poles: poles(row),
         of: row.count("of"),
         instrument: words("instrument"),
         when: words("when"),
         text: words("text"),
+    })
+}
+
+fn poles(row: &Row) -> Option<Poles> {
+    Some(Poles {
+        positive_to_hull: row.quantity("positive_to_hull")?,
+        negative_to_hull: row.quantity("negative_to_hull")?,
+        resistor: row.quantity("resistor")?,
+        meter: row.quantity("meter")?,
     })
 }
 

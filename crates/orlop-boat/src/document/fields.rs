@@ -64,6 +64,8 @@ pub(super) enum What {
     Device,
     /// Family ids of devices.
     Families,
+    /// Several of these words.
+    Words(&'static [&'static str]),
     /// One of these words.
     Choice(&'static [&'static str]),
     /// The id of something else.
@@ -183,6 +185,7 @@ impl Field {
             What::Flag
                 | What::Count(_)
                 | What::Families
+                | What::Words(_)
                 | What::Ids(_)
                 | What::Corners
                 | What::Boxes
@@ -211,6 +214,7 @@ impl Field {
             What::Size => "a conductor size such as '6 AWG', '2/0 AWG', 'SAE 6' or '16 mm2'".into(),
             What::Device => "a rating such as '10 A', or {family = \"iso8820-3-blade\", rating = \"10 A\"}".into(),
             What::Families => "a list of device families: [\"iso8820-3-blade\"]".into(),
+            What::Words(words) => format!("a list of some of {}", words.join(", ")),
             What::Choice(words) => format!("one of {}", words.join(", ")),
             What::Id(target) => format!("the id of {}", target.words()),
             What::Ids(target) => format!("a list of ids, each of {}", target.words()),

@@ -43,7 +43,7 @@ pub(super) enum Cell {
     Measure(Measure),
     Size(ConductorSize),
     Device(Option<String>, Current),
-    /// Family ids.
+    /// Family ids, or other words.
     Families(Vec<(String, Span)>),
     Id(String),
     Ids(Vec<(String, Span)>),

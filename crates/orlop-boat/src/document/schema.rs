@@ -107,6 +107,7 @@ fn of_field(field: &Field) -> Value {
         What::Choice(words) => json!({ "enum": words }),
         What::Id(_) => text(ID),
         What::Ids(_) => list(text(ID)),
+        What::Words(words) => list(json!({ "enum": words })),
         What::Families => list(json!({ "type": "string" })),
         What::Point => json!({ "$ref": "#/$defs/point" }),
         What::Corners => json!({ "type": "array", "items": { "type": "string" }, "minItems": 2 }),

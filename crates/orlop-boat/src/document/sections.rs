@@ -5,7 +5,7 @@ use super::fields::{
     Field, Section, Target,
     What::{
         About, Boxes, Choice, Corners, Count, Day, Demand, Device, Ends, Families, Flag, Hours, Id, Ids,
-        Point, Quantity, Reading, Size, Text,
+        Point, Quantity, Reading, Size, Text, Words,
     },
     may, must, or, unless,
 };
@@ -673,6 +673,32 @@ const FOUND: &[Field] = &[
         "38 K",
         "Rise of a joint over its cable at that current.",
     ),
+    or(
+        "leg",
+        Choice(crate::found::LEGS),
+        "both",
+        "Leg that was read, for a drop or a joint; of a load from the source's terminal on, with nothing else switched on.",
+    ),
+    may(
+        "parts",
+        Words(crate::found::PARTS),
+        r#"["start", "device"]"#,
+        "What of a circuit lay between the probes: start and end are its lugs; all of the leg without it.",
+    ),
+    may(
+        "positive_to_hull",
+        Quantity(Kind::Voltage, NotNegative),
+        "2.83 V",
+        "Volts from positive to the hull, with the resistor across ...",
+    ),
+    may(
+        "negative_to_hull",
+        Quantity(Kind::Voltage, NotNegative),
+        "11.33 V",
+        "... from the hull to negative, with it across ...",
+    ),
+    may("resistor", Quantity(Kind::Resistance, Positive), "100 kohm", "... and the resistor, 1 %."),
+    or("meter", Quantity(Kind::Resistance, Positive), "10 Mohm", "Resistance of the meter, for insulation."),
     may("count", Count(0), "7", "How many, where something was counted ..."),
     may("of", Count(1), "36", "... and of how many."),
     or("instrument", Text, "", "The instrument."),

@@ -48,6 +48,7 @@ impl Reader<'_> {
             What::Device => self.device(node),
             What::Choice(words) => self.choice(node, words),
             What::Families => self.list_of_text(node).map(Cell::Families),
+            What::Words(words) => self.words(node, words),
             What::Id(_) => self.text(node).map(|t| Cell::Id(t.to_string())),
             What::Ids(_) => self.list_of_text(node).map(Cell::Ids),
             What::Point => place::point(self, node).map(Cell::Point),
@@ -146,6 +147,16 @@ impl Reader<'_> {
     }
 
     /// A list of texts; a lone text is refused with the list to write.
+    fn words(&mut self, node: &Node, words: &[&str]) -> Option<Cell> {
+        let list = self.list_of_text(node)?;
+        if let Some((other, _)) = list.iter().find(|(word, _)| !words.contains(&word.as_str())) {
+            let hint = super::nearest::suggest(other, words.iter().copied());
+            let what = format!("{}: '{}' is none of the words", self.field.key, short(other));
+            return self.note(node, what, self.field.expected(), hint);
+        }
+        Some(Cell::Families(list))
+    }
+
     fn list_of_text(&mut self, node: &Node) -> Option<Vec<(String, super::tree::Span)>> {
         let Item::List(list) = &node.item else {
             if let Item::Text(text) = &node.item {

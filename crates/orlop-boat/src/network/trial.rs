@@ -2,6 +2,7 @@
 
 use super::build::Nodes;
 use super::operating::{CaseAnswer, at_lowest};
+use super::sections::Section;
 use super::wire::Wire;
 use crate::model::{Boat, LoadState};
 use crate::route::Routes;
@@ -52,6 +53,17 @@ impl Trials {
             Range::from_bounds(r.low().map(|r| own * r), r.high().map(|r| own * r))
         };
         Legs { positive: volts(positive), negative: volts(negative) }
+    }
+
+    /// The pieces of a circuit as they should be at a current; `switch` says that there is one.
+    pub fn sections(
+        &self,
+        circuit: usize,
+        current: Current,
+        rated: Option<Current>,
+        switch: bool,
+    ) -> Vec<Section> {
+        self.wires[circuit].sections(current, rated, switch)
     }
 
     /// Where the metal of a circuit settles under a current of all its runs.

@@ -6,6 +6,7 @@ use crate::sized::SizedCircuit;
 use orlop::Range;
 use orlop::conductor::{Conductor, Duty};
 use orlop::protection::Device;
+use orlop::proving::resistance::Cable;
 use orlop_units::{Current, Loop, Quantity, Resistance, Temperature, ohms};
 
 /// How cold it gets where the boat file does not say: frost. A lower one would raise upper fault currents by 0.4 % a kelvin
@@ -83,6 +84,34 @@ impl Wire {
             }
         })
         .collect()
+    }
+
+    /// One leg of the conductor of one run.
+    pub fn leg_of_conductor(&self, metal: Temperature) -> Resistance {
+        self.part(DropPart::Conductor, metal) / 2.0
+    }
+    /// Least and most of one lug, in ohms.
+    pub fn lug(&self) -> (f64, f64) {
+        let end = |r: Option<Resistance>| r.map_or(0.0, Quantity::si) / JOINTS;
+        (end(self.joints.low()), end(self.joints.high()))
+    }
+    /// Least and most of the device, in ohms, where a source gives it.
+    pub fn device_ends(&self) -> Option<(f64, f64)> {
+        let range = self.device?;
+        Some((range.low()?.si(), range.high()?.si()))
+    }
+    /// The switch that the file states, in ohms.
+    pub fn stated_switch(&self) -> Option<f64> {
+        Some(self.extra.si()).filter(|r| *r > 0.0)
+    }
+    /// So many of its cables side by side at a joint.
+    pub fn cable(&self, metal: Temperature, count: f64) -> Cable {
+        Cable {
+            resistance: self.conductor.resistance_per_length(metal),
+            area: self.conductor.area(),
+            outside_diameter: self.conductor.outside_diameter(),
+            count: count.round().max(1.0) as u32,
+        }
     }
 
     /// Runs that share the current in service.

@@ -8,7 +8,7 @@ mod circuits;
 mod whole;
 
 use crate::design::Design;
-use crate::found::Item;
+use crate::found::{Item, Leg};
 use orlop::{Confidence, Error, Sense};
 use orlop_units::{AnyQuantity, Current};
 
@@ -78,9 +78,17 @@ impl TestKind {
         match self {
             Self::Drain => Some(Item::Drain),
             Self::Leakage => Some(Item::Leakage),
-            Self::DropWhole => Some(Item::Drop),
+            Self::DropWhole | Self::DropPositive | Self::DropNegative => Some(Item::Drop),
             Self::VoltsAtLoad => Some(Item::Voltage),
             _ => None,
+        }
+    }
+
+    fn leg(self) -> Leg {
+        match self {
+            Self::DropPositive => Leg::Positive,
+            Self::DropNegative => Leg::Negative,
+            _ => Leg::Both,
         }
     }
 }
@@ -152,7 +160,9 @@ pub fn sheet(design: &Design) -> Result<Vec<Test>, Error> {
     for (at, test) in tests.iter_mut().enumerate() {
         test.number = at + 1;
         let Some(item) = test.kind.item() else { continue };
-        let answers = |r: &&crate::found::Reading| r.item == item && r.at == test.subject;
+        let answers = |r: &&crate::found::Reading| {
+            r.item == item && r.at == test.subject && r.parts.is_empty() && r.leg == test.kind.leg()
+        };
         let reading = design.boat.found.iter().find(answers);
         test.found = reading.and_then(|r| Some((r.id.clone(), r.value.clone()?)));
     }

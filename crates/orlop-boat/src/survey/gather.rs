@@ -136,6 +136,10 @@ pub(super) fn standing<'a>(design: &Design, together: &[Known<'a>]) -> Standing<
 /// Thing and matter: what one person would put under one number.
 pub(super) fn matter(design: &Design, j: &Judgement, reading: &str) -> (String, String) {
     let topic = match j.rule {
+        // A part of a circuit says nothing of the whole way to a load.
+        "found-drop" if design.boat.found.iter().any(|r| r.id == reading && r.is_part()) => {
+            return (j.subject.clone(), format!("drop {reading}"));
+        }
         "drop-physical" | "drop-rule" | "load-voltage" | "brown-out" | "found-drop" | "found-voltage" => {
             "drop"
         }
@@ -163,7 +167,8 @@ pub(super) fn matter(design: &Design, j: &Judgement, reading: &str) -> (String, 
         }
         "support" | "found-support" => "support",
         // Each joint is a thing of its own.
-        "joint-heat" => return (j.subject.clone(), format!("joint {reading}")),
+        "joint-heat" if j.case.is_empty() => return (j.subject.clone(), format!("joint {reading}")),
+        "joint-heat" | "section-resistance" => return (j.subject.clone(), format!("joint {}", j.case)),
         rule => rule,
     };
     (thing(design, &j.subject, topic), topic.to_string())

@@ -1,6 +1,6 @@
 //! The test sheet and the survey report as data.
 
-use super::{Head, Since, Trust};
+use super::{Head, JointMap, Since, Trust};
 use serde::Serialize;
 
 /// The test sheet.
@@ -90,6 +90,8 @@ pub struct SurveyReport {
     pub instruments: Vec<String>,
     /// Readings and statements in the file.
     pub readings: usize,
+    /// Segments and joints that drops were read over; none where there are no such readings.
+    pub joints: Option<JointMap>,
 }
 
 /// One finding.

@@ -10,7 +10,7 @@ use crate::judgement::Judgement;
 use crate::run::run;
 use orlop::Error;
 use orlop::proving::resistance::{
-    Cable, Drain, Drop, Joint, LeakageReadings, Part, PartKind, Pulse, Run, Step,
+    Cable, Drain, Drop, Joint, LeakageReadings, Part, PartKind, Pulse, Run, Step, ThreeVoltages,
 };
 use orlop_units::{
     Current, Fraction, Quantity, Resistance, Temperature, TemperatureRise, Voltage, amperes, ohms, show,
@@ -141,7 +141,8 @@ const PARTS: [&str; 5] = ["part", "expected_mohm", "within_percent", "sound_mohm
 
 /// Which joint or piece of cable of a run is bad, from drops read between a few places on it.
 ///
-/// The resistances that explain the readings best, none below zero; conductors are held to what their length and size say, joints are free.
+/// The fewest bad parts that explain the readings, and the resistances that then explain them best, none below zero. Parts that no
+/// reading tells apart are named together.
 ///
 /// Parameters
 /// ----------
@@ -221,7 +222,7 @@ pub fn find_bad_part(
             }
         };
         let through = through.iter().map(place).collect::<PyResult<_>>()?;
-        read.push(Drop { through, drop: convert::quantity(&drop, &field)? });
+        read.push(Drop { through, drop: convert::quantity(&drop, &field)?, standard: None });
     }
     let question = Run {
         parts: all,
@@ -279,6 +280,59 @@ pub fn judge_leakage(
     };
     let limit: Resistance = or(limit, "limit", ohms(0.33e6))?;
     Ok(Judgement(readings.solve().and_then(|l| l.judge(limit)).or_raise(py)?))
+}
+
+/// How well each pole is insulated from the hull, from three raw voltages, each pole read with a known resistor across it.
+///
+/// Parameters
+/// ----------
+/// system : str or quantity
+///     Volts from positive to negative, the bank at rest and the circuits under test switched on.
+/// positive_to_hull, negative_to_hull : str or quantity
+///     Volts between each pole and the hull, with the resistor between these two.
+/// resistor : str or quantity
+///     The resistor.
+/// noise : str or quantity
+///     Standard uncertainty of a reading.
+/// tolerance : str or quantity, optional
+///     Half-width of the resistor's tolerance; none means none.
+/// meter : str or quantity, optional
+///     Resistance of the meter itself, 10 Mohm without it.
+/// limit : str or quantity, optional
+///     The least that is accepted: 0.33 Mohm by class practice.
+///
+/// Examples
+/// --------
+/// >>> import orlop
+/// >>> verdict = orlop.judge_insulation(system="25.6 V", positive_to_hull="2.832 V", negative_to_hull="11.327 V",
+/// ...                                  resistor="100 kohm", noise="5 mV")
+/// >>> verdict.verdict, verdict.what
+/// ('fail', 'positive to hull 100 kohm (99.8 kohm to 100 kohm), negative to hull 400 kohm (398 kohm to 402 kohm)')
+#[pyfunction]
+#[pyo3(signature = (*, system, positive_to_hull, negative_to_hull, resistor, noise, tolerance=None, meter=None, limit=None))]
+#[allow(clippy::too_many_arguments)]
+pub fn judge_insulation(
+    py: Python<'_>,
+    system: &Bound<'_, PyAny>,
+    positive_to_hull: &Bound<'_, PyAny>,
+    negative_to_hull: &Bound<'_, PyAny>,
+    resistor: &Bound<'_, PyAny>,
+    noise: &Bound<'_, PyAny>,
+    tolerance: Any<'_, '_>,
+    meter: Any<'_, '_>,
+    limit: Any<'_, '_>,
+) -> PyResult<Judgement> {
+    let readings = ThreeVoltages {
+        system: convert::quantity(system, "system")?,
+        positive_to_hull: convert::quantity(positive_to_hull, "positive_to_hull")?,
+        negative_to_hull: convert::quantity(negative_to_hull, "negative_to_hull")?,
+        resistor: convert::quantity(resistor, "resistor")?,
+        tolerance: or(tolerance, "tolerance", Fraction::new(0.0))?,
+        meter: or(meter, "meter", ohms(1e7))?,
+        noise: convert::quantity(noise, "noise")?,
+    };
+    let limit: Resistance = or(limit, "limit", ohms(0.33e6))?;
+    Ok(Judgement(readings.solve().and_then(|i| i.judge(limit)).or_raise(py)?))
 }
 
 /// What the boat draws at rest, against what is meant to run and an allowance beyond it (50 mA by practice).

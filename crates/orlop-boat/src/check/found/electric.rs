@@ -2,20 +2,23 @@
 
 use super::{compare, finish, id, place, told, value};
 use crate::design::Design;
-use crate::found::Reading;
+use crate::found::{Leg, LegPart, Reading};
 use crate::model::{Feeds, Load};
 use crate::network::Trials;
-use orlop::proving::resistance::{Drain, Leakage};
+use orlop::proving::resistance::{Drain, Leakage, ThreeVoltages};
 use orlop::rules::Limit;
 use orlop::{Confidence, Judgement, Sense, Verdict};
-use orlop_units::{Current, Quantity, Resistance, Temperature, Time, Voltage, amperes, ohms, show, volts};
+use orlop_units::{
+    Current, Fraction, Quantity, Resistance, Temperature, Time, Voltage, amperes, ohms, show, volts,
+};
 
-/// Two counts of a meter that shows millivolts.
-pub(crate) const METER: f64 = 2e-3;
+pub(crate) use crate::found::METER;
 /// Allowance on the resting drain beyond what is meant to run: common practice.
 const ALLOWANCE: f64 = 0.050;
 /// Least insulation to the hull: class practice.
 const INSULATION: f64 = 0.33e6;
+/// Tolerance of the resistor across a pole: the usual class.
+const RESISTOR: Fraction = Fraction::new(0.01);
 
 fn stated<Q>(value: Q, clause: &str) -> Limit<Q> {
     Limit { value, clause: clause.into(), confidence: Confidence::Published }
@@ -23,6 +26,9 @@ fn stated<Q>(value: Q, clause: &str) -> Limit<Q> {
 
 pub(super) fn drop(design: &Design, r: &Reading) -> Option<Judgement> {
     let (read, at) = (value::<Voltage>(r)?, r.current?);
+    if r.is_part() {
+        return compare(r, read, Sense::AtMost, &sound_part(design, r, at)?).into();
+    }
     if r.at.starts_with("circuit.") {
         return compare(r, read, Sense::AtMost, &sound(design, id(r), at)?).into();
     }
@@ -62,6 +68,21 @@ fn sound(design: &Design, circuit: &str, at: Current) -> Option<Limit<Voltage>> 
     let most = legs.positive.high()? + legs.negative.high()?;
     let clause = "a sound circuit: its conductor, joints and device at their highest".into();
     Some(Limit { value: most + volts(METER), clause, confidence: Confidence::CommonPractice })
+}
+
+/// The most that sound parts of a circuit lose at a current. None for one leg of a whole way to a load: its pieces are judged together.
+fn sound_part(design: &Design, r: &Reading, at: Current) -> Option<Limit<Voltage>> {
+    let circuit = r.at.strip_prefix("circuit.")?;
+    let number = design.boat.circuits.iter().position(|c| c.id == circuit)?;
+    let trials = Trials::of(&design.boat, &design.routes, &design.circuits);
+    let rated = design.circuits[number].device.as_ref().map(orlop::protection::Device::rating);
+    let pieces = trials.sections(number, at, rated, r.parts.contains(&LegPart::Switch));
+    let counts = |s: &&crate::network::Section| {
+        (r.leg == Leg::Both || r.leg == s.leg) && (r.parts.is_empty() || r.parts.contains(&s.part))
+    };
+    let most: f64 = pieces.iter().filter(counts).map(|s| s.sound_to().si()).sum();
+    let clause = "sound parts of a circuit: conductor, joints and device at their highest".into();
+    Some(Limit { value: at * ohms(most) + volts(METER), clause, confidence: Confidence::CommonPractice })
 }
 
 pub(super) fn voltage(design: &Design, r: &Reading) -> Option<Judgement> {
@@ -139,6 +160,23 @@ pub(super) fn drain(design: &Design, r: &Reading) -> Option<Judgement> {
 /// The least insulation to the hull.
 pub(crate) fn insulation() -> Resistance {
     ohms(INSULATION)
+}
+
+pub(super) fn insulation_of(r: &Reading) -> Option<Judgement> {
+    let poles = r.poles?;
+    let readings = ThreeVoltages {
+        system: value(r)?,
+        positive_to_hull: poles.positive_to_hull,
+        negative_to_hull: poles.negative_to_hull,
+        resistor: poles.resistor,
+        tolerance: RESISTOR,
+        meter: poles.meter,
+        noise: volts(r.uncertainty.unwrap_or(METER).max(1e-6) / super::HALF_WIDTH),
+    };
+    let j = readings.solve().and_then(|i| i.judge(insulation())).ok()?;
+    let what = format!("{}{}, at least {} is asked for", place(r), j.what, show(insulation()));
+    let to_do = j.to_do.clone();
+    Some(Judgement { subject: r.at.clone(), ..j }.what(what).to_do(to_do))
 }
 
 pub(super) fn leakage(r: &Reading) -> Option<Judgement> {

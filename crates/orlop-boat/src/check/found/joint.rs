@@ -2,7 +2,7 @@
 
 use super::{finish, place, told, value};
 use crate::design::Design;
-use crate::found::{Item, Reading};
+use crate::found::{Item, Leg, LegPart, Reading};
 use orlop::proving::resistance::Joint;
 use orlop::{Judgement, Verdict};
 use orlop_units::{Current, Length, Quantity, Resistance, Voltage, amperes, millimetres, volts, watts};
@@ -23,8 +23,18 @@ pub(super) fn judge(design: &Design, r: &Reading) -> Option<Judgement> {
             (j.limit, j.margin) = (None, None);
         }
     }
+    if let Some((leg, part)) = the_part(r) {
+        j = j.case(format!("{}.{}", leg.word(), part.word()));
+    }
     let what = format!("{}{}: {}", place(r), told(r), j.what);
     Some(finish(r, j, what))
+}
+
+/// The one piece that was between the probes, where the file says so.
+fn the_part(r: &Reading) -> Option<(Leg, LegPart)> {
+    let [part] = r.parts.as_slice() else { return None };
+    let leg = if matches!(part, LegPart::Device | LegPart::Switch) { Leg::Positive } else { r.leg };
+    (leg != Leg::Both).then_some((leg, *part))
 }
 
 fn measured(r: &Reading, at: Current) -> Option<Joint> {

@@ -12,8 +12,7 @@ use orlop::rules::Limit;
 use orlop::{Judgement, Sense, Verdict};
 use orlop_units::{AnyQuantity, Kind, Quantity, show, show_si};
 
-/// Half-width of the 95 % interval of a normal distribution, in standard uncertainties.
-pub(crate) const HALF_WIDTH: f64 = 1.959_963_985;
+pub(crate) use crate::found::HALF_WIDTH;
 
 /// A reading and what came of it.
 #[derive(Clone, Debug)]
@@ -51,6 +50,7 @@ fn one(design: &Design, r: &Reading) -> Option<Judgement> {
         Item::Temperature => electric::temperature(design, r),
         Item::Drain => electric::drain(design, r),
         Item::Leakage => electric::leakage(r),
+        Item::Insulation => electric::insulation_of(r),
         Item::NoDevice => seen::no_device(design, r),
         Item::DeviceRating => seen::device_rating(design, r),
         Item::Support => seen::support(design, r),

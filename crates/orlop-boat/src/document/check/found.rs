@@ -5,7 +5,7 @@ use crate::document::problem::Problems;
 use crate::document::row::{Row, Rows};
 use crate::document::sections::SECTIONS;
 use crate::document::tree::short;
-use crate::found::{Holds, Item, ItemInfo};
+use crate::found::{Holds, Item, ItemInfo, LegPart};
 use orlop_units::Kind;
 
 pub(super) fn check(rows: &Rows, problems: &mut Problems) {
@@ -13,6 +13,71 @@ pub(super) fn check(rows: &Rows, problems: &mut Problems) {
         let Some(info) = row.text("what").and_then(Item::parse).map(Item::info) else { continue };
         about(rows, row, info, problems);
         holds(row, info, problems);
+        section(row, info, problems);
+        poles(row, info, problems);
+    }
+}
+
+/// Leg and parts belong to drops and joints of a circuit; a leg also to the drop of a load.
+fn section(row: &Row, info: &ItemInfo, problems: &mut Problems) {
+    let drop = matches!(info.item, Item::Drop | Item::Joint);
+    let at = row.text("at").and_then(|at| at.split_once('.')).map_or("", |(section, _)| section);
+    let mut problem = |key: &str, what: String, expected: &str, hint: &str| {
+        problems.add(row.at(key), row.address(key), what, expected.to_string(), hint);
+    };
+    let leg = row.text("leg").unwrap_or_default();
+    if row.given("leg") && !(drop && (at == "circuit" || at == "load")) {
+        problem("leg", format!("'{}' on a {at} has no leg", info.word), "no leg here", "");
+    }
+    if row.given("parts") {
+        let list = row.families("parts").unwrap_or_default();
+        let on_positive = |w: &str| matches!(LegPart::parse(w), Some(LegPart::Device | LegPart::Switch));
+        if !(drop && at == "circuit") {
+            problem("parts", format!("'{}' on a {at} has no parts", info.word), "no parts here", "");
+        } else if list.is_empty() {
+            problem("parts", "parts is empty".into(), "at least one part between the probes", "");
+        } else if leg == "negative" && list.iter().any(|(w, _)| on_positive(w)) {
+            let what = "the negative leg has no device and no switch".to_string();
+            problem("parts", what, "start, conductor, end", "write leg = \"positive\"");
+        }
+    }
+}
+
+/// Insulation needs both poles and the resistor; nothing else has them.
+fn poles(row: &Row, info: &ItemInfo, problems: &mut Problems) {
+    let needs = info.item == Item::Insulation;
+    for (key, words) in [
+        ("positive_to_hull", "volts from positive to the hull, with the resistor across"),
+        ("negative_to_hull", "volts from the hull to negative, with the resistor across"),
+        ("resistor", "the resistor"),
+    ] {
+        if needs && !row.given(key) {
+            let what = format!("{} has no {key}, which '{}' needs", row.title(), info.word);
+            problems.add(&row.at, row.address(key), what, words, format!("add {key} = ..."));
+        }
+    }
+    for key in ["positive_to_hull", "negative_to_hull", "resistor", "meter"] {
+        if row.given(key) && !needs {
+            let what = format!("'{}' has no {key}", info.word);
+            problems.add(row.at(key), row.address(key), what, format!("no {key} here"), "");
+        }
+    }
+    let volts = |key: &str| row.measure(key).map(|m| m.value.si);
+    if let (true, Some(up), Some(down), Some(all)) =
+        (needs, volts("positive_to_hull"), volts("negative_to_hull"), volts("value"))
+    {
+        let noise = volts("uncertainty").unwrap_or(crate::found::METER);
+        if up + down > all + 3.0 * noise {
+            let what = "both poles to the hull make more than the bank".to_string();
+            let expected = "together at most the volts of the bank";
+            problems.add(
+                row.at("value"),
+                row.address("value"),
+                what,
+                expected,
+                "read all three again, at rest",
+            );
+        }
     }
 }
 

@@ -112,6 +112,7 @@ pub fn survey_report(design: &Design, two: Option<&Resurvey>, date: Option<Strin
             Vec::new()
         },
         readings: design.boat.found.len(),
+        joints: super::joints::map(design),
     }
 }
 

@@ -6,6 +6,7 @@ mod circuits;
 mod field;
 mod ground;
 mod head;
+mod joints;
 mod loads;
 mod network;
 mod panels;
@@ -16,6 +17,7 @@ mod visit;
 mod words;
 
 pub use field::{sheet, survey_report};
+pub use joints::map as joint_map;
 pub use visit::{extract_page, since};
 
 use super::View;

@@ -7,17 +7,23 @@
 //! | how bad is a joint, how warm does it get | [`Joint`] |
 //! | which joint or piece of cable of a run is bad, from a few drops | [`Run`] |
 //! | what does the boat draw at rest, how long does it last | [`Drain`] |
-//! | how well is the system insulated from the hull | [`Leakage`] |
+//! | how well is the system insulated from the hull | [`Leakage`]; from three voltages [`ThreeVoltages`] |
 
+mod answer;
 mod drain;
+mod insulation;
 mod joint;
 mod leakage;
 mod pairs;
 mod pulse;
 mod run;
+mod suspects;
 
+pub use answer::{Answer, Found};
 pub use drain::Drain;
 pub(crate) use drain::RESTING;
+pub(crate) use insulation::RATIO_INTERVAL;
+pub use insulation::{Insulation, ThreeVoltages};
 pub use joint::{Cable, Joint, JointHeat};
 pub(crate) use joint::{FIN, JOINT_PRACTICE};
 pub(crate) use leakage::{INSULATION, RESISTOR_METHOD};
@@ -25,4 +31,4 @@ pub use leakage::{Leakage, LeakageReadings};
 pub use pairs::from_pairs;
 pub(crate) use pulse::TWO_STEP;
 pub use pulse::{Pulse, Step};
-pub use run::{Answer, Drop, Found, Part, PartKind, Run};
+pub use run::{Drop, Part, PartKind, Run};
