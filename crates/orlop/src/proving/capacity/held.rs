@@ -54,7 +54,21 @@ impl Held {
         for k in 0..self.count {
             release(self.slot(k));
         }
+        if let Some(last) = self.count.checked_sub(1) {
+            self.released = self.slot(last)[TIME];
+        }
         self.count = 0;
+    }
+
+    /// Time of the latest row that came.
+    pub fn latest(&self) -> f64 {
+        self.count.checked_sub(1).map_or(self.released, |last| self.slot(last)[TIME])
+    }
+
+    /// Told of rows that went by while none was held: the time of the last.
+    pub fn went_by(&mut self, time: f64) {
+        debug_assert!(self.count == 0 && time >= self.released);
+        self.released = time;
     }
 
     fn insert_late(

@@ -1,6 +1,6 @@
 //! What is added up row by row: charge, energy, heat history, and how each volt answers a step of current.
 
-use super::columns::{CURRENT, FIXED, LogFormat, ROW, Sampling, TEMPERATURE, TIME, VOLTAGE};
+use super::columns::{CURRENT, FIXED, LogFormat, Row, Sampling, TIME, VOLTAGE};
 use super::steps::Steps;
 use super::trace::Trace;
 
@@ -91,9 +91,9 @@ impl Sums {
             current: 0.0,
             current_squared: 0.0,
             time: 0.0,
-            first: Vec::new(),
-            last: Vec::new(),
-            loaded: Vec::new(),
+            first: vec![f64::NAN; width],
+            last: vec![f64::NAN; width],
+            loaded: vec![f64::NAN; width],
             last_is_loaded: true,
             steps: Steps::new(),
             trace: Trace::new(width),
@@ -105,7 +105,7 @@ impl Sums {
     }
 
     /// The next row in the order of time.
-    pub fn add(&mut self, row: &[f64], format: LogFormat) {
+    pub fn add(&mut self, row: &Row<'_>, format: LogFormat) {
         let mean_since = match format.sampling {
             Sampling::MeanSince { start } => Some(format.seconds(start)),
             Sampling::AtTheMoment => None,
@@ -113,33 +113,33 @@ impl Sums {
         let first = self.used == 0;
         self.used += 1;
         if first {
-            self.first = row.to_vec();
-            self.last = row.to_vec();
-            self.loaded = row.to_vec();
+            row.write(&mut self.first);
+            row.write(&mut self.last);
+            row.write(&mut self.loaded);
         }
         let before = if first { mean_since } else { Some(self.last[TIME]) };
-        let dt = before.map_or(0.0, |t| row[TIME] - t).max(0.0);
+        let dt = before.map_or(0.0, |t| row.time - t).max(0.0);
         if dt > 0.0 {
             self.interval(row, dt, mean_since.is_some(), first);
         }
-        if !row[VOLTAGE].is_nan() {
-            self.voltage = row[VOLTAGE];
+        if !row.voltage.is_nan() {
+            self.voltage = row.voltage;
         }
-        if !row[TEMPERATURE].is_nan() {
-            self.temperature = row[TEMPERATURE];
-            self.coldest = self.coldest.min(row[TEMPERATURE]);
-            self.warmest = self.warmest.max(row[TEMPERATURE]);
+        if !row.temperature.is_nan() {
+            self.temperature = row.temperature;
+            self.coldest = self.coldest.min(row.temperature);
+            self.warmest = self.warmest.max(row.temperature);
         }
         let begun = if mean_since.is_some() { mean_since.unwrap_or(0.0) } else { self.first[TIME] };
         let drawn = self.positive.get() + self.negative.get();
-        self.trace.add(row, row[TIME] - begun, drawn);
+        self.trace.add(row, row.time - begun, drawn);
         // Under load: at least half of the mean size so far.
-        let is_loaded = row[CURRENT].abs() * self.time >= 0.5 * self.current.abs();
+        let is_loaded = row.current.abs() * self.time >= 0.5 * self.current.abs();
         if self.last_is_loaded && !is_loaded {
             self.loaded.copy_from_slice(&self.last);
         }
         self.last_is_loaded = is_loaded;
-        self.last.copy_from_slice(row);
+        row.write(&mut self.last);
     }
 
     /// The last row in which the bank was under load.
@@ -147,11 +147,11 @@ impl Sums {
         if self.last_is_loaded { &self.last } else { &self.loaded }
     }
 
-    fn interval(&mut self, row: &[f64], dt: f64, mean_since: bool, first: bool) {
-        let (i0, i1) = (self.last[CURRENT], row[CURRENT]);
-        let v1 = if row[VOLTAGE].is_nan() { self.voltage } else { row[VOLTAGE] };
+    fn interval(&mut self, row: &Row<'_>, dt: f64, mean_since: bool, first: bool) {
+        let (i0, i1) = (self.last[CURRENT], row.current);
+        let v1 = if row.voltage.is_nan() { self.voltage } else { row.voltage };
         let v0 = if self.voltage.is_nan() { v1 } else { self.voltage };
-        let t1 = if row[TEMPERATURE].is_nan() { self.temperature } else { row[TEMPERATURE] };
+        let t1 = if row.temperature.is_nan() { self.temperature } else { row.temperature };
         let t0 = if self.temperature.is_nan() { t1 } else { self.temperature };
         let mean = if mean_since {
             let mean = (i1, 0.5 * (v0 + v1), 0.5 * (t0 + t1));
@@ -170,11 +170,11 @@ impl Sums {
         self.current_squared += 0.5 * (if mean_since { 2.0 * i1 * i1 } else { i0 * i0 + i1 * i1 }) * dt;
         self.time += dt;
         let di = i1 - i0;
-        self.steps.add(dt, if mean_since { 0.0 } else { di }, row[ROW] as u64);
+        self.steps.add(dt, if mean_since { 0.0 } else { di }, row.number);
         if di.abs() * self.time > REAL_STEP * self.current.abs() && di != 0.0 && !first {
-            self.answers[0].add(di, row[VOLTAGE] - self.last[VOLTAGE]);
+            self.answers[0].add(di, row.voltage - self.last[VOLTAGE]);
             for (k, a) in self.answers[1..].iter_mut().enumerate() {
-                a.add(di, row[FIXED + k] - self.last[FIXED + k]);
+                a.add(di, row.cell(k) - self.last[FIXED + k]);
             }
         }
     }

@@ -1,6 +1,6 @@
 //! The course of a test in at most a thousand points, whatever the length of the log.
 
-use super::columns::{CURRENT, FIXED, INDICATED, TEMPERATURE, VOLTAGE};
+use super::columns::{CURRENT, FIXED, INDICATED, Row, TEMPERATURE, VOLTAGE};
 
 const MOST: usize = 1024;
 
@@ -48,7 +48,7 @@ impl Trace {
         Self { width, per_block: 1, blocks: Vec::new() }
     }
 
-    pub fn add(&mut self, row: &[f64], seconds: f64, coulombs: f64) {
+    pub fn add(&mut self, row: &Row<'_>, seconds: f64, coulombs: f64) {
         if self.blocks.last().is_none_or(|b| b.rows >= self.per_block) {
             if self.blocks.len() == MOST {
                 self.join();
@@ -61,11 +61,17 @@ impl Trace {
         let Some(block) = self.blocks.last_mut() else { return };
         block.rows += 1;
         block.end = (seconds, coulombs);
-        let row = &row[CURRENT..];
-        for ((sum, count), value) in block.sums.iter_mut().zip(&mut block.counts).zip(row) {
+        let mut add = |place: usize, value: f64| {
             let there = !value.is_nan();
-            *sum += if there { *value } else { 0.0 };
-            *count += if there { 1.0 } else { 0.0 };
+            block.sums[place - CURRENT] += if there { value } else { 0.0 };
+            block.counts[place - CURRENT] += if there { 1.0 } else { 0.0 };
+        };
+        add(CURRENT, row.current);
+        add(VOLTAGE, row.voltage);
+        add(TEMPERATURE, row.temperature);
+        add(INDICATED, row.indicated);
+        for k in 0..self.width - FIXED {
+            add(FIXED + k, row.cell(k));
         }
     }
 
