@@ -201,7 +201,7 @@ impl Chunk<'_> {
     }
 
     /// Row `k` as the sums take it.
-    #[inline]
+    #[inline(always)]
     pub(super) fn row(&self, k: usize, format: LogFormat, number: u64) -> Row<'_> {
         let optional = |column: Option<&[f64]>| column.map_or(f64::NAN, |c| c[k]);
         Row {
