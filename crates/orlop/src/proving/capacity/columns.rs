@@ -222,7 +222,8 @@ impl Chunk<'_> {
         let (Some(first), Some(last)) = (time.first(), time.last()) else { return true };
         let rising = time.windows(2).fold(true, |all, w| all & (format.seconds(w[0]) < format.seconds(w[1])));
         let finite = |column: &[f64]| column[rows.clone()].iter().fold(true, |all, v| all & v.is_finite());
-        let not_infinite = |column: &[f64]| column[rows.clone()].iter().fold(true, |all, v| all & !v.is_infinite());
+        let not_infinite =
+            |column: &[f64]| column[rows.clone()].iter().fold(true, |all, v| all & !v.is_infinite());
         rising
             && format.seconds(*first) > after
             && format.seconds(*last).is_finite()

@@ -89,12 +89,14 @@ impl Log {
             return Err(Error::input("log", got, "a time and a current in most rows"));
         }
         if sums.totals.time <= 0.0 {
-            let got = format!("{} usable row{}", sums.totals.used, if sums.totals.used == 1 { "" } else { "s" });
+            let got =
+                format!("{} usable row{}", sums.totals.used, if sums.totals.used == 1 { "" } else { "s" });
             return Err(Error::input("log", got, "a log of two rows or more, at different times"));
         }
         let (positive, known_by) = discharge_sign(format.sign, layout, sums)?;
         let (out, back) = (sums.totals.positive.get(), -sums.totals.negative.get());
-        let (energy_out, energy_back) = (sums.totals.positive_energy.get(), -sums.totals.negative_energy.get());
+        let (energy_out, energy_back) =
+            (sums.totals.positive_energy.get(), -sums.totals.negative_energy.get());
         let sign = if positive { 1.0 } else { -1.0 };
         let turned = |a: f64, b: f64| if positive { (a, b) } else { (b, a) };
         let ((out, back), (energy_out, energy_back)) = (turned(out, back), turned(energy_out, energy_back));
@@ -121,8 +123,9 @@ impl Log {
             load_current: amperes((sums.totals.current_squared / sums.totals.current).abs()),
             current_deviation: amperes(variance.sqrt()),
             mean_temperature: warm.then(|| Temperature::celsius(sums.totals.warmth.0 / sums.totals.warmth.1)),
-            temperatures: warm
-                .then(|| (Temperature::celsius(sums.totals.coldest), Temperature::celsius(sums.totals.warmest))),
+            temperatures: warm.then(|| {
+                (Temperature::celsius(sums.totals.coldest), Temperature::celsius(sums.totals.warmest))
+            }),
             discharge_positive: positive,
             sign_known_by: known_by.into(),
             usual_step: seconds(steps.usual),

@@ -138,7 +138,10 @@ impl Sums {
             if dt > 0.0 {
                 let change = totals.stretch(&last, &row, dt, mean_since.is_some());
                 self.steps.add(dt, if mean_since.is_some() { 0.0 } else { change }, row.number);
-                if change.abs() * totals.time > REAL_STEP * totals.current.abs() && totals.used > 0 && change != 0.0 {
+                if change.abs() * totals.time > REAL_STEP * totals.current.abs()
+                    && totals.used > 0
+                    && change != 0.0
+                {
                     answer(&mut self.answers, &last, &row, change);
                 }
             }

@@ -1,6 +1,7 @@
 //! A log file, read piece by piece.
 
 use super::cells::{Cell, cell, moment, plain};
+use super::clock::Clock;
 use super::columns::{Choice, Column, Role, Unit};
 use super::layout::Layout;
 use super::lines::{field, shown};
@@ -97,32 +98,6 @@ struct Slot {
     target: usize,
     unit: Unit,
     moment: bool,
-}
-
-/// Moments as seconds since the first.
-#[derive(Clone, Copy, Debug, Default)]
-struct Clock {
-    origin: Option<f64>,
-    last: f64,
-    /// Midnights that a clock without dates has passed, in seconds, and the row of the first.
-    midnights: f64,
-    first_midnight: Option<u64>,
-}
-
-impl Clock {
-    fn since_start(&mut self, (moment, to_come): (f64, u32), row: u64) -> f64 {
-        const DAY: f64 = 86400.0;
-        if to_come > 0 {
-            return f64::NAN;
-        }
-        // A clock without a date starts again each day.
-        if self.origin.is_some() && moment < DAY && self.last < DAY && self.last - moment > 0.5 * DAY {
-            self.midnights += DAY;
-            self.first_midnight.get_or_insert(row);
-        }
-        self.last = moment;
-        moment + self.midnights - *self.origin.get_or_insert(moment)
-    }
 }
 
 impl LogFile {
@@ -302,7 +277,9 @@ impl Rows {
             at += 1;
         }
         if self.layout.moments {
-            self.values[TIME] = self.clock.since_start(self.parts, self.row);
+            // A row that lacks one of its parts has no time.
+            self.values[TIME] =
+                if self.parts.1 > 0 { f64::NAN } else { self.clock.since_start(self.parts.0, self.row) };
         }
         for (column, value) in self.columns.iter_mut().zip(&self.values) {
             column.push(*value);
