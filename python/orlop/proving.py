@@ -4,9 +4,12 @@
 |---|---|
 | what does this log of a discharge show | `DischargeLog`, `DischargeLog.read` |
 | what capacity is that, how sure, or is it a lower bound only | `DischargeLog.capacity_test`, `CapacityTest` |
+| how long will a test take, how sure will it be, what to watch | `TestPlan` |
 | a value with its causes of error, and what two of them have in common | `Measured` |
 | how healthy is the bank, how fast does it fade, when to test again | `TestHistory`, `Forecast` |
-| what is the resistance of a battery or cell | `pulse_resistance` |
+| did a resistance or an imbalance jump | `ChangePoint` |
+| how far does the monitor drift, is it brought to full often enough | `MonitorDrift` |
+| what is the resistance of a battery or cell, from rest and a load or from two loads | `pulse_resistance` |
 | how bad is a joint; which part of a run is | `judge_joint`, `find_bad_part` |
 | how well is the system insulated from the hull; what does it draw at rest | `judge_leakage`, `judge_drain` |
 
@@ -22,10 +25,13 @@ from __future__ import annotations
 
 from orlop._orlop import (
     CapacityTest,
+    ChangePoint,
     DischargeLog,
     Forecast,
     Measured,
+    MonitorDrift,
     TestHistory,
+    TestPlan,
     find_bad_part,
     judge_drain,
     judge_joint,
@@ -35,10 +41,13 @@ from orlop._orlop import (
 
 __all__ = [
     "CapacityTest",
+    "ChangePoint",
     "DischargeLog",
     "Forecast",
     "Measured",
+    "MonitorDrift",
     "TestHistory",
+    "TestPlan",
     "find_bad_part",
     "judge_drain",
     "judge_joint",

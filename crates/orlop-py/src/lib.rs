@@ -70,9 +70,15 @@ mod _orlop {
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
     #[pymodule_export]
+    use super::proving::change::{ChangePoint, rebuild as rebuild_change};
+    #[pymodule_export]
     use super::proving::history::{Forecast, TestHistory};
     #[pymodule_export]
     use super::proving::measured::{Measured, rebuild as rebuild_measured};
+    #[pymodule_export]
+    use super::proving::monitor::MonitorDrift;
+    #[pymodule_export]
+    use super::proving::plan::TestPlan;
     #[pymodule_export]
     use super::proving::readings::{
         find_bad_part, judge_drain, judge_joint, judge_leakage, pulse_resistance,

@@ -1,8 +1,12 @@
 //! Capacity tests: a log of a discharge, and what it proves.
 
+pub mod change;
+mod definitions;
 mod file;
 pub mod history;
 pub mod measured;
+pub mod monitor;
+pub mod plan;
 pub mod readings;
 mod state;
 mod table;
@@ -15,15 +19,12 @@ use crate::judgement::Judgement;
 use crate::range::Range;
 use crate::run::run;
 use crate::working::Working;
+use definitions::Definitions;
 use measured::Measured;
 use orlop::Error;
-use orlop::proving::capacity::{
-    self, Instrument, Log, Outcome, Procedure, Sign, Stop, TemperatureCorrection, compare,
-};
+use orlop::proving::capacity::{self, Log, Outcome, Sign, compare};
 use orlop::proving::log_file::FileFormat;
-use orlop_units::{
-    Charge, Fraction, Kind, Quantity, Temperature, TemperatureRise, Voltage, amperes, show, volts,
-};
+use orlop_units::{Charge, Fraction, Kind, Quantity, show};
 use pyo3::prelude::*;
 use pyo3::types::{PyBytes, PyDict, PyTuple};
 
@@ -264,49 +265,24 @@ impl DischargeLog {
     ) -> PyResult<CapacityTest> {
         let py = slf.py();
         let mut asked = Asked::default();
-        let rated: Charge = asked.quantity("rated", rated)?;
-        let full = asked.optional("full", full)?;
-        let cell: Option<Voltage> = asked.optional("stop_cell", stop_cell)?;
-        let bank: Option<Voltage> = asked.optional("stop_bank", stop_bank)?;
-        let indicated: Option<Fraction> = asked.optional("stop_indicated", stop_indicated)?;
-        let stop = match (cell, bank, indicated) {
-            (None, None, None) => Stop::Unknown,
-            (Some(v), None, None) => Stop::Cell(v),
-            (None, Some(v), None) => Stop::Bank(v),
-            (None, None, Some(p)) => Stop::Indicated(p),
-            _ => {
-                let expected = "at most one of stop_cell=, stop_bank=, stop_indicated=";
-                return Err(raise(py, &Error::input("stop", "more than one", expected)));
-            }
+        let definitions = Definitions {
+            rated,
+            full,
+            stop_cell,
+            stop_bank,
+            stop_indicated,
+            gain,
+            offset,
+            clock,
+            thermometer,
+            cell_meter,
+            empty,
+            temperature_coefficient,
+            coefficient_within,
+            reference,
+            instrument,
         };
-        let name = match instrument {
-            None => "the instrument".to_string(),
-            Some(i) => convert::text(i, "instrument", "its name")?,
-        };
-        let meter = Instrument {
-            gain: asked.optional("gain", gain)?.unwrap_or(Fraction::new(0.0)),
-            offset: asked.optional("offset", offset)?.unwrap_or(amperes(0.0)),
-            clock: asked.optional("clock", clock)?.unwrap_or(Fraction::new(0.0)),
-            thermometer: asked.optional("thermometer", thermometer)?.unwrap_or(TemperatureRise::kelvins(0.0)),
-            cell_voltage: asked.optional("cell_meter", cell_meter)?.unwrap_or(volts(0.0)),
-            name: name.clone(),
-        };
-        asked.said("instrument", name);
-        let empty = asked.optional("empty", empty)?;
-        let per_kelvin: Option<Fraction> =
-            asked.optional("temperature_coefficient", temperature_coefficient)?;
-        let within: Option<Fraction> = asked.optional("coefficient_within", coefficient_within)?;
-        let reference: Option<Temperature> = asked.optional("reference", reference)?;
-        if per_kelvin.is_none() && (within.is_some() || reference.is_some()) {
-            let expected = "temperature_coefficient= where coefficient_within= or reference= are given";
-            return Err(raise(py, &Error::input("temperature_coefficient", "none", expected)));
-        }
-        let temperature = per_kelvin.map(|k| TemperatureCorrection {
-            per_kelvin: k.value(),
-            half_width: within.map_or(0.0, Fraction::value),
-            reference: reference.unwrap_or(Temperature::celsius(25.0)),
-        });
-        let procedure = Procedure { rated, full, empty, stop, temperature, rate: None };
+        let (meter, procedure) = definitions.read(&mut asked)?;
         let log = slf.get().clone();
         let inner = log.log.clone();
         let test = run(py, || capacity::CapacityTest::new(inner, meter, procedure))?;

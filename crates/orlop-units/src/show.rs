@@ -18,11 +18,38 @@ pub fn show<Q: Quantity>(q: Q) -> String {
 /// The same for a kind known at run time; `si` is in the kind's base unit.
 #[must_use]
 pub fn show_si(kind: Kind, si: f64) -> String {
-    let unit = handy(kind, si);
+    show_in(handy(kind, si), si)
+}
+
+fn show_in(unit: &Unit, si: f64) -> String {
     let number = significant(unit.from_base(si), 3);
     match unit.symbol {
         "" => number,
+        symbol @ ("year" | "month") if number != "1" => format!("{number} {symbol}s"),
         symbol => format!("{number} {symbol}"),
+    }
+}
+
+/// Two ends of a range, where known, in one unit where that reads well: "23.8 years to 55.9 years", "45 min to 90 min".
+///
+/// Times whose ends are within a factor of twenty are both given in the unit of the lower; other kinds each in its own unit.
+///
+/// ```
+/// use orlop_units::{show_range, Kind};
+/// assert_eq!(show_range(Kind::Time, Some(2700.0), Some(5400.0)), "45 min to 90 min");
+/// assert_eq!(show_range(Kind::Time, None, Some(7.0e8)), "not known to 22.2 years");
+/// ```
+#[must_use]
+pub fn show_range(kind: Kind, low: Option<f64>, high: Option<f64>) -> String {
+    const FAR_APART: f64 = 20.0;
+    let text = |si: Option<f64>| si.map_or_else(|| "not known".into(), |si| show_si(kind, si));
+    match (low, high) {
+        (Some(a), Some(b)) if text(low) == text(high) || a == b => text(low),
+        (Some(a), Some(b)) if kind == Kind::Time && a > 0.0 && b < FAR_APART * a => {
+            let unit = handy(kind, a);
+            format!("{} to {}", show_in(unit, a), show_in(unit, b))
+        }
+        _ => format!("{} to {}", text(low), text(high)),
     }
 }
 
@@ -77,6 +104,9 @@ fn handy(kind: Kind, si: f64) -> &'static Unit {
     if kind == Kind::Time {
         let pick = |symbol| kind.unit(symbol).expect("listed");
         return match si.abs() {
+            x if x >= 2.0 * 31_556_952.0 => pick("year"),
+            x if x >= 60.0 * 86400.0 => pick("month"),
+            x if x >= 4.0 * 86400.0 => pick("d"),
             x if x >= 3600.0 => pick("h"),
             x if x >= 60.0 => pick("min"),
             x if x >= 0.1 || x == 0.0 => pick("s"),
