@@ -113,6 +113,7 @@ __all__ = [
     "heel_and_trim",
     "judge_breaking",
     "judge_drain",
+    "judge_insulation",
     "judge_joint",
     "judge_leakage",
     "judge_manager",
@@ -1406,6 +1407,9 @@ def find_bad_part(
     noise: _Value,
     gain: _Value | None = None,
 ) -> list[Judgement]: ...
+def judge_insulation(
+    *, reading: _Value, nominal: _Value, tested_at: _Value, subject: str = "circuit"
+) -> Judgement: ...
 def judge_leakage(
     *,
     system: _Value,

@@ -11,7 +11,7 @@
 | how far does the monitor drift, is it brought to full often enough | `MonitorDrift` |
 | what is the resistance of a battery or cell, from rest and a load or from two loads | `pulse_resistance` |
 | how bad is a joint; which part of a run is | `judge_joint`, `find_bad_part` |
-| how well is the system insulated from the hull; what does it draw at rest | `judge_leakage`, `judge_drain` |
+| how well is the system insulated from the hull; a dead circuit; what does the boat draw at rest | `judge_leakage`, `judge_insulation`, `judge_drain` |
 
 All of them are names of `orlop` itself, too.
 
@@ -34,6 +34,7 @@ from orlop._orlop import (
     TestPlan,
     find_bad_part,
     judge_drain,
+    judge_insulation,
     judge_joint,
     judge_leakage,
     pulse_resistance,
@@ -50,6 +51,7 @@ __all__ = [
     "TestPlan",
     "find_bad_part",
     "judge_drain",
+    "judge_insulation",
     "judge_joint",
     "judge_leakage",
     "pulse_resistance",

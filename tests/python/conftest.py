@@ -173,7 +173,7 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
         orlop.DischargeLog({"time_s": [0, 3600], "current_a": [1, 1]}),
         log.capacity_test(rated="175 Ah", full="0.4 %", stop_cell="2.8 V", temperature_coefficient="0.25 %"),
         log.capacity_test(rated="230 Ah", full="0.4 %", stop_indicated="20 %"),
-        orlop.TestPlan(load="36 A", rated="230 Ah", full="0.4 %", stop_cell="2.8 V", gain="0.5 %", temperature="15 degC"),
+        orlop.TestPlan(load="36 A", rated="230 Ah", full="0.4 %", stop_cell="2.8 V", temperature="15 degC"),
         orlop.ChangePoint(
             [f"{m} months" for m in range(8)],
             [f"{r} mohm" if r else None for r in (5.03, 5.04, 5.02, None, 5.06, 5.05, 5.38, 5.41)],

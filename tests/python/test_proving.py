@@ -284,6 +284,86 @@ def test_next_tests_and_forecasts() -> None:
         years.forecast("184 Ah", models="nmc-calendar", full_cycles_a_year=40, **used)
 
 
+def test_a_plan_foresees_the_test() -> None:
+    plan = orlop.TestPlan(load="36 A", temperature="25 degC", **PROCEDURE, **METER)
+    test = orlop.DischargeLog(simulate(236.0)).capacity_test(**PROCEDURE, **METER)
+    low, high = plan.hours
+    assert low is not None and high is not None
+    assert low.to("hour").magnitude == pytest.approx(0.8 * 230 / 36) and high.to("hour").magnitude < 7.1
+    # Planned at the reference temperature, made at it: the same causes, nearly as large.
+    assert plan.expected.uncertainty.to("A*h").magnitude == pytest.approx(
+        test.uncertainty.to("A*h").magnitude, rel=0.15
+    )
+    assert any("2.8 V" in step for step in plan.watch) and plan.advice
+    with pytest.raises(orlop.InputError, match="repeats the monitor's setting"):
+        orlop.TestPlan(load="36 A", rated="230 Ah", full="1 %", stop_indicated="20 %")
+    with pytest.raises(orlop.InputError, match="no definition of full"):
+        orlop.TestPlan(load="36 A", rated="230 Ah", stop_cell="2.8 V")
+    with pytest.raises(orlop.InputError, match="load"):
+        orlop.TestPlan(load="-36 A", **PROCEDURE)
+
+
+def test_a_step_of_a_resistance_is_found_and_a_steady_growth_is_none() -> None:
+    rng = np.random.default_rng(5)
+    times = [f"{m} months" for m in range(24)]
+    jump = 5.0 + 0.005 * np.arange(24) + 0.3 * (np.arange(24) >= 9) + 0.02 * rng.standard_normal(24)
+    found = orlop.ChangePoint(times, [f"{r} mohm" for r in jump], resolution="0.01 mohm")
+    assert found.significant and found.sentence.endswith("significant")
+    assert found.after.to("month").magnitude == pytest.approx(8) and found.before.to(
+        "month"
+    ).magnitude == pytest.approx(9)
+    low, high = found.bounds
+    assert low is not None and high is not None
+    assert low.to("mohm").magnitude < 0.3 < high.to("mohm").magnitude
+    assert found.drift_a_year.to("mohm").magnitude == pytest.approx(0.06, abs=0.05)
+    steady = orlop.ChangePoint(times, [f"{12 + 1.5 * m + r} mV" for m, r in enumerate(jump)], resolution="1 mV")
+    assert not steady.significant and "no step" in steady.sentence
+    assert 5.0 <= steady.chance.to("percent").magnitude <= 100.0
+    with pytest.raises(orlop.InputError, match="six readings"):
+        orlop.ChangePoint(times[:5], ["1 mV"] * 5, resolution="1 mV")
+    with pytest.raises(orlop.InputError, match="times that rise"):
+        orlop.ChangePoint(times[::-1], ["1 mV"] * 24, resolution="1 mV")
+    with pytest.raises(orlop.UnitError, match="readings"):
+        orlop.ChangePoint(times, ["1 mohm"] * 24, resolution="1 mV")
+    with pytest.raises(orlop.InputError, match="difference"):
+        orlop.ChangePoint(times, ["20 degC"] * 24, resolution="1 degC")
+
+
+def test_a_monitor_drifts_by_its_offset() -> None:
+    days = np.array([6.0, 13.0, 9.0, 20.0])
+    # 0.15 A too much of 460 Ah, to a tenth of a percent.
+    jumps = np.round(100 * 0.15 * 24 * days / 460, 1)
+    drift = orlop.MonitorDrift("460 Ah", [f"{d} d" for d in days], [f"{j} %" for j in jumps])
+    low, high = drift.bounds
+    assert low is not None and high is not None
+    assert low.to("A").magnitude < 0.15 < high.to("A").magnitude and drift.significant and len(drift) == 4
+    # By NumPy's linear least squares through zero.
+    slope = np.linalg.lstsq((days * 24)[:, None], jumps / 100 * 460, rcond=None)[0][0]
+    assert drift.offset.to("A").magnitude == pytest.approx(slope)
+    assert drift.time_to_error("10 %").to("day").magnitude == pytest.approx(46 / slope / 24)
+    assert drift.error_after("1 d").to("percent").magnitude == pytest.approx(100 * slope * 24 / 460)
+    assert drift.judge_sync().verdict == "fail"
+    assert orlop.MonitorDrift("460 Ah", ["7 d", "9 d"], ["0.1 %", "-0.2 %"]).judge_sync().verdict == "pass"
+    with pytest.raises(orlop.InputError, match="two returns"):
+        orlop.MonitorDrift("460 Ah", ["7 d"], ["1 %"])
+    with pytest.raises(orlop.InputError, match="one jump for each"):
+        orlop.MonitorDrift("460 Ah", ["7 d", "8 d"], ["1 %"])
+
+
+def test_long_times_are_said_in_years() -> None:
+    years = history(234.8, 233.1, 231.9)
+    seen = years.reaches("184 Ah")
+    assert str(seen).endswith("years") and "h" not in str(seen).replace("years", "")
+    assert str(orlop.Device("iso8820-3-blade", "10 A").opening_time("20 A")) == "0.15 s to 5 s"
+
+
+def test_insulation_is_judged_at_its_voltage() -> None:
+    verdict = orlop.judge_insulation(reading="0.6 Mohm", nominal="24 V", tested_at="250 V")
+    assert verdict.verdict == "pass" and verdict.clause and "60364-6" in verdict.clause
+    assert orlop.judge_insulation(reading="20 Mohm", nominal="24 V", tested_at="9 V").verdict == "undecided"
+    assert orlop.judge_insulation(reading="0.6 Mohm", nominal="230 V", tested_at="500 V").verdict == "fail"
+
+
 def test_a_capacity_test_stands_in_a_history() -> None:
     tests = [
         orlop.DischargeLog(simulate(q, seed=k)).capacity_test(**PROCEDURE, **METER)

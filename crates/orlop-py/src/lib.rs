@@ -81,7 +81,7 @@ mod _orlop {
     use super::proving::plan::TestPlan;
     #[pymodule_export]
     use super::proving::readings::{
-        find_bad_part, judge_drain, judge_joint, judge_leakage, pulse_resistance,
+        find_bad_part, judge_drain, judge_insulation, judge_joint, judge_leakage, pulse_resistance,
     };
     #[pymodule_export]
     use super::proving::{CapacityTest, DischargeLog, rebuild as rebuild_log};

@@ -70,6 +70,7 @@ const FORMULAS: &[&Citation] = &[
     &crate::proving::resistance::INSULATION,
     &crate::proving::resistance::JOINT_PRACTICE,
     &crate::proving::resistance::RESISTOR_METHOD,
+    &crate::proving::resistance::TESTER,
     &crate::proving::resistance::RESTING,
     &crate::proving::resistance::TWO_STEP,
     &crate::proving::uncertainty::GUM,

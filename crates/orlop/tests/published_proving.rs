@@ -14,7 +14,7 @@ use orlop::proving::capacity::{
     share_of_rated_time,
 };
 use orlop::proving::follow::Monitor;
-use orlop::proving::resistance::{Drain, Joint, Pulse, Step};
+use orlop::proving::resistance::{Drain, InsulationTest, Joint, Pulse, Step};
 use orlop::proving::uncertainty::{Budget, Common, Readings, Term};
 use orlop::solve::{Grubbs, LeastSquares};
 use orlop::units::{
@@ -34,6 +34,7 @@ published! {
     proving_gum_h1,
     proving_gum_h2,
     proving_gum_h3,
+    proving_insulation,
     proving_joint,
     proving_nist_longley,
     proving_nist_noint1,
@@ -82,6 +83,13 @@ fn question(file: &str, question: &str, q: &Inputs) -> Result<Answer, Error> {
             .map(Answer::of),
         "end-gauge" => end_gauge(q),
         "impedance" => impedance(q),
+        "insulation" => {
+            let test = InsulationTest::of(q.get("nominal"))?;
+            Ok(match q.text("what").unwrap() {
+                "test-voltage" => Answer::of(test.test_voltage),
+                _ => Answer::of(test.least),
+            })
+        }
         "rated-time" => share_of_rated_time(q.get("actual"), q.get("rated")).map(Answer::of),
         "temperature-form" => temperature_form(q),
         "grubbs" => {

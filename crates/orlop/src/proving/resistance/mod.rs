@@ -7,9 +7,11 @@
 //! | how bad is a joint, how warm does it get | [`Joint`] |
 //! | which joint or piece of cable of a run is bad, from a few drops | [`Run`] |
 //! | what does the boat draw at rest, how long does it last | [`Drain`] |
-//! | how well is the system insulated from the hull | [`Leakage`] |
+//! | how well is the system insulated from the hull, by readings at its own voltage | [`Leakage`] |
+//! | is a dead circuit insulated well enough, by a tester with its own voltage | [`InsulationTest`] |
 
 mod drain;
+mod insulation;
 mod joint;
 mod leakage;
 mod pairs;
@@ -18,6 +20,8 @@ mod run;
 
 pub use drain::Drain;
 pub(crate) use drain::RESTING;
+pub use insulation::InsulationTest;
+pub(crate) use insulation::TESTER;
 pub use joint::{Cable, Joint, JointHeat};
 pub(crate) use joint::{FIN, JOINT_PRACTICE};
 pub(crate) use leakage::{INSULATION, RESISTOR_METHOD};
