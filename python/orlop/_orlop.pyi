@@ -1407,9 +1407,7 @@ def find_bad_part(
     noise: _Value,
     gain: _Value | None = None,
 ) -> list[Judgement]: ...
-def judge_insulation(
-    *, reading: _Value, nominal: _Value, tested_at: _Value, subject: str = "circuit"
-) -> Judgement: ...
+def judge_insulation(*, reading: _Value, nominal: _Value, tested_at: _Value, subject: str = "circuit") -> Judgement: ...
 def judge_leakage(
     *,
     system: _Value,

@@ -11,7 +11,8 @@
 | how far does the monitor drift, is it brought to full often enough | `MonitorDrift` |
 | what is the resistance of a battery or cell, from rest and a load or from two loads | `pulse_resistance` |
 | how bad is a joint; which part of a run is | `judge_joint`, `find_bad_part` |
-| how well is the system insulated from the hull; a dead circuit; what does the boat draw at rest | `judge_leakage`, `judge_insulation`, `judge_drain` |
+| how well is the system insulated, at its own voltage or by a tester | `judge_leakage`, `judge_insulation` |
+| what does the boat draw at rest | `judge_drain` |
 
 All of them are names of `orlop` itself, too.
 

@@ -329,7 +329,10 @@ fn more_than_the_rating_is_no_proof_and_settling_no_fault() {
         assert_eq!(kept.verdict, Verdict::Pass, "{}", kept.what);
     }
     let said = new.against_rated(Fraction::new(0.8), P95).unwrap().what;
-    assert!(said.contains("usual for new cells") && said.contains("proves nothing about sharing or joints"), "{said}");
+    assert!(
+        said.contains("usual for new cells") && said.contains("proves nothing about sharing or joints"),
+        "{said}"
+    );
     let seen = compare(&new, &settled, P95).unwrap();
     assert!(seen.as_tested.significant && !seen.independent.significant);
     for change in [&seen.as_tested, &seen.independent] {

@@ -311,8 +311,7 @@ pub fn judge_insulation(
     subject: &str,
 ) -> PyResult<Judgement> {
     let test = InsulationTest::of(convert::quantity(nominal, "nominal")?).or_raise(py)?;
-    let (reading, at) =
-        (convert::quantity(reading, "reading")?, convert::quantity(tested_at, "tested_at")?);
+    let (reading, at) = (convert::quantity(reading, "reading")?, convert::quantity(tested_at, "tested_at")?);
     Ok(Judgement(test.judge(subject, reading, at).or_raise(py)?))
 }
 

@@ -54,20 +54,15 @@ impl InsulationTest {
     pub fn judge(&self, subject: &str, reading: Resistance, tested_at: Voltage) -> Result<Judgement, Error> {
         let reading = crate::error::not_negative(reading, "reading")?;
         let tested_at = positive(tested_at, "tested_at")?;
-        let mut j = Judgement::compare(
-            "insulation",
-            subject,
-            Severity::B,
-            reading,
-            Sense::AtLeast,
-            self.least,
-        )
-        .clause(TESTER.short(), TESTER.confidence);
+        let mut j =
+            Judgement::compare("insulation", subject, Severity::B, reading, Sense::AtLeast, self.least)
+                .clause(TESTER.short(), TESTER.confidence);
         let mut what = format!("{} at {}", show(reading), show(tested_at));
         if tested_at.si() < self.test_voltage.si() && j.verdict == Verdict::Pass {
             j.verdict = Verdict::Undecided;
             what += &format!(": insulation that holds there may not hold at {}", show(self.test_voltage));
         }
-        Ok(j.what(what).to_do("take electronics off, then test each circuit by itself to find the one that leaks"))
+        Ok(j.what(what)
+            .to_do("take electronics off, then test each circuit by itself to find the one that leaks"))
     }
 }
