@@ -94,9 +94,9 @@ impl Log {
             return Err(Error::input("log", got, "a log of two rows or more, at different times"));
         }
         let (positive, known_by) = discharge_sign(format.sign, layout, sums)?;
-        let (out, back) = (sums.totals.positive.get(), -sums.totals.negative.get());
-        let (energy_out, energy_back) =
-            (sums.totals.positive_energy.get(), -sums.totals.negative_energy.get());
+        let (up, down) = sums.totals.ways();
+        let (out, back) = (up.charge.get(), -down.charge.get());
+        let (energy_out, energy_back) = (up.energy.get(), -down.energy.get());
         let sign = if positive { 1.0 } else { -1.0 };
         let turned = |a: f64, b: f64| if positive { (a, b) } else { (b, a) };
         let ((out, back), (energy_out, energy_back)) = (turned(out, back), turned(energy_out, energy_back));
@@ -153,7 +153,7 @@ impl Log {
 
 /// The sign of a discharge in the log, and how it is known.
 fn discharge_sign(stated: Sign, layout: Layout, sums: &Sums) -> Result<(bool, &'static str), Error> {
-    let net_positive = sums.totals.positive.get() + sums.totals.negative.get() >= 0.0;
+    let net_positive = sums.totals.charge() >= 0.0;
     let seen = seen_sign(layout, sums, net_positive);
     let claimed = match stated {
         Sign::Detect => {

@@ -3,6 +3,7 @@
 use super::columns::{FIXED, LogFormat, Row, Sampling, TIME};
 use super::steps::Steps;
 use super::trace::Trace;
+use std::ops::Range;
 
 /// A step of current counts for the resistances when it is at least this share of the mean current so far.
 const REAL_STEP: f64 = 0.2;
@@ -48,13 +49,21 @@ impl Answers {
     }
 }
 
+/// Charge and energy that went one way.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct OneWay {
+    pub charge: Exact,
+    pub energy: Exact,
+}
+
 /// What every row changes: plain numbers, copied out so that they stay in registers over a block of rows.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Totals {
-    pub positive: Exact,
-    pub negative: Exact,
-    pub positive_energy: Exact,
-    pub negative_energy: Exact,
+    /// What went the way of the last stretch, and the other way. They change places when the way does, which is seldom: choosing between two
+    /// sums at every row would keep both out of the registers.
+    this_way: OneWay,
+    other_way: OneWay,
+    positive: bool,
     /// Integral of temperature times the size of the current, and of the size of the current where there is a temperature.
     pub warmth: (f64, f64),
     pub coldest: f64,
@@ -89,10 +98,9 @@ pub(super) struct Sums {
 impl Sums {
     pub fn new(width: usize) -> Self {
         let totals = Totals {
-            positive: Exact::default(),
-            negative: Exact::default(),
-            positive_energy: Exact::default(),
-            negative_energy: Exact::default(),
+            this_way: OneWay::default(),
+            other_way: OneWay::default(),
+            positive: true,
             warmth: (0.0, 0.0),
             coldest: f64::INFINITY,
             warmest: f64::NEG_INFINITY,
@@ -117,36 +125,44 @@ impl Sums {
         }
     }
 
-    /// The next rows in the order of time.
-    pub fn add<'a>(&mut self, rows: impl Iterator<Item = Row<'a>>, format: LogFormat) {
+    /// The next rows in the order of time; `row` gives each.
+    pub fn add<'a>(&mut self, rows: Range<usize>, row: impl Fn(usize) -> Row<'a>, format: LogFormat) {
+        let mut begin = rows.start;
+        while begin < rows.end {
+            // As far as one point of the course reaches.
+            let part = begin..rows.end.min(begin.saturating_add(self.trace.room()));
+            begin = part.end;
+            let seconds = self.add_part(part.clone(), &row, format);
+            self.trace.add(part, &row, (seconds, self.totals.charge()));
+        }
+    }
+
+    /// Gives the seconds since the log began.
+    fn add_part<'a>(&mut self, rows: Range<usize>, row: impl Fn(usize) -> Row<'a>, format: LogFormat) -> f64 {
         let mean_since = match format.sampling {
             Sampling::MeanSince { start } => Some(format.seconds(start)),
             Sampling::AtTheMoment => None,
         };
         let mut totals = self.totals;
         let mut last = Row::held(&self.last);
-        for row in rows {
+        for row in rows.map(row) {
             if totals.used == 0 {
                 row.write(&mut self.first);
                 row.write(&mut self.loaded);
                 last = row;
             }
-            let begun = mean_since.unwrap_or(self.first[TIME]);
             // The first row has a stretch before it only where its current is a mean.
             let from = if totals.used > 0 { Some(last.time) } else { mean_since };
             let dt = from.map_or(0.0, |t| row.time - t).max(0.0);
             if dt > 0.0 {
                 let change = totals.stretch(&last, &row, dt, mean_since.is_some());
                 self.steps.add(dt, if mean_since.is_some() { 0.0 } else { change }, row.number);
-                if change.abs() * totals.time > REAL_STEP * totals.current.abs()
-                    && totals.used > 0
-                    && change != 0.0
-                {
+                let real = change.abs() * totals.time > REAL_STEP * totals.current.abs();
+                if real && totals.used > 0 && change != 0.0 {
                     answer(&mut self.answers, &last, &row, change);
                 }
             }
             totals.seen(&row);
-            self.trace.add(&row, row.time - begun, totals.positive.get() + totals.negative.get());
             // Under load: at least half of the mean size so far.
             let is_loaded = row.current.abs() * totals.time >= 0.5 * totals.current.abs();
             if totals.last_is_loaded && !is_loaded {
@@ -158,6 +174,7 @@ impl Sums {
         self.totals = totals;
         last.write(&mut self.spare);
         std::mem::swap(&mut self.last, &mut self.spare);
+        self.last[TIME] - mean_since.unwrap_or(self.first[TIME])
     }
 
     /// The last row in which the bank was under load.
@@ -175,6 +192,17 @@ fn answer(answers: &mut [Answers], last: &Row<'_>, row: &Row<'_>, change: f64) {
 }
 
 impl Totals {
+    /// What went the positive way, and the negative.
+    pub fn ways(&self) -> (OneWay, OneWay) {
+        if self.positive { (self.this_way, self.other_way) } else { (self.other_way, self.this_way) }
+    }
+
+    /// Charge on the whole, as it is signed in the log.
+    #[inline]
+    pub fn charge(&self) -> f64 {
+        self.this_way.charge.get() + self.other_way.charge.get()
+    }
+
     /// The stretch between two rows; gives the step of the current.
     #[inline(always)]
     fn stretch(&mut self, last: &Row<'_>, row: &Row<'_>, dt: f64, mean_since: bool) -> f64 {
@@ -205,13 +233,12 @@ impl Totals {
     #[inline(always)]
     fn part(&mut self, charge: f64, energy: f64, temperature: f64) {
         let energy = if energy.is_nan() { 0.0 } else { energy };
-        if charge >= 0.0 {
-            self.positive.add(charge);
-            self.positive_energy.add(energy);
-        } else {
-            self.negative.add(charge);
-            self.negative_energy.add(energy);
+        if (charge >= 0.0) != self.positive {
+            std::mem::swap(&mut self.this_way, &mut self.other_way);
+            self.positive = !self.positive;
         }
+        self.this_way.charge.add(charge);
+        self.this_way.energy.add(energy);
         if !temperature.is_nan() {
             self.warmth.0 += temperature * charge.abs();
             self.warmth.1 += charge.abs();

@@ -1,6 +1,7 @@
 //! The course of a test in at most a thousand points, whatever the length of the log.
 
 use super::columns::Row;
+use std::ops::Range;
 
 const MOST: usize = 1024;
 
@@ -89,21 +90,29 @@ impl Trace {
         Self { per_block: 1, blocks: Vec::new(), open: Block::new(cells) }
     }
 
-    #[inline]
-    pub fn add(&mut self, row: &Row<'_>, seconds: f64, coulombs: f64) {
+    /// How many rows the next point takes at most.
+    pub fn room(&mut self) -> usize {
         if self.open.rows >= self.per_block {
             self.close();
         }
+        usize::try_from(self.per_block - self.open.rows).unwrap_or(usize::MAX)
+    }
+
+    /// The next rows, as many as there is room for at most, with the seconds and coulombs at the last of them.
+    pub fn add<'a>(&mut self, rows: Range<usize>, row: impl Fn(usize) -> Row<'a>, end: (f64, f64)) {
         let block = &mut self.open;
-        block.rows += 1;
-        block.end = (seconds, coulombs);
-        let [current, voltage, temperature, indicated] = &mut block.fixed;
-        current.add(row.current);
-        voltage.add(row.voltage);
-        temperature.add(row.temperature);
-        indicated.add(row.indicated);
+        block.rows += rows.len() as u64;
+        block.end = end;
+        let [mut current, mut voltage, mut temperature, mut indicated] = block.fixed;
+        for row in rows.clone().map(&row) {
+            current.add(row.current);
+            voltage.add(row.voltage);
+            temperature.add(row.temperature);
+            indicated.add(row.indicated);
+        }
+        block.fixed = [current, voltage, temperature, indicated];
         for (k, cell) in block.cells.iter_mut().enumerate() {
-            cell.add(row.cell(k));
+            rows.clone().for_each(|r| cell.add(row(r).cell(k)));
         }
     }
 
