@@ -61,10 +61,12 @@ __all__ = [
     "OperatingPoint",
     "Pack",
     "PackAnswer",
+    "PackSharing",
     "Purchase",
     "Range",
     "Remains",
     "SharedCurrent",
+    "SharedPack",
     "Sharing",
     "SteadyState",
     "Step",
@@ -127,6 +129,8 @@ __all__ = [
     "restraint",
     "selectivity",
     "share_current",
+    "size_bank",
+    "size_bank_by_duty",
     "size_circuit",
     "sources",
     "standard_sizes",
@@ -530,9 +534,9 @@ class Cell:
     def fault_current(
         self,
         *,
-        warmest: _Value,
-        coldest: _Value,
-        least_charge: _Value,
+        warmest: _Value | None = None,
+        coldest: _Value | None = None,
+        least_charge: _Value | None = None,
         highest_voltage: _Value | None = None,
         lowest_voltage: _Value | None = None,
     ) -> CellAnswer: ...
@@ -623,9 +627,9 @@ class Pack:
     def fault_current(
         self,
         *,
-        warmest: _Value,
-        coldest: _Value,
-        least_charge: _Value,
+        warmest: _Value | None = None,
+        coldest: _Value | None = None,
+        least_charge: _Value | None = None,
         highest_voltage: _Value | None = None,
         lowest_voltage: _Value | None = None,
     ) -> PackAnswer: ...
@@ -639,6 +643,17 @@ class Pack:
         coldest: _Value | None = None,
         least_charge: _Value | None = None,
     ) -> Remains: ...
+    def share(
+        self,
+        *,
+        current: _Value,
+        takeoff: _TakeOff,
+        joined: Literal["lead", "every-cell"] | None = None,
+        bar: _Value | None = None,
+        cells: Sequence[Cell] | None = None,
+        charge: _Value | None = None,
+        temperature: _Value | None = None,
+    ) -> SharedPack: ...
     def over_time(
         self,
         currents_a: Sequence[float] | NDArray[Any],
@@ -647,6 +662,8 @@ class Pack:
         start: _Value,
         temperature: _Value,
         takeoff: _TakeOff,
+        joined: Literal["lead", "every-cell"] | None = None,
+        bar: _Value | None = None,
         cells: Any = None,
         pairs: tuple[_Value, _Value] | list[tuple[_Value, _Value]] | None = None,
         every: int | None = None,
@@ -681,8 +698,8 @@ class Course:
     @property
     def pack(self) -> Pack: ...
     @property
-    def tables(self) -> tuple[str, str, str]: ...
-    def table(self, name: Literal["samples", "branches", "cells"]) -> Table: ...
+    def tables(self) -> tuple[str, str, str, str]: ...
+    def table(self, name: Literal["samples", "branches", "cells", "links"]) -> Table: ...
     @property
     def delivered(self) -> _Quantity: ...
     @property
@@ -711,10 +728,49 @@ class Remains:
     @property
     def short_current(self) -> Range | None: ...
     @property
+    def flags(self) -> tuple[str, ...]: ...
+    @property
     def what(self) -> str: ...
     def __eq__(self, other: object, /) -> bool: ...
     def __ne__(self, other: object, /) -> bool: ...
     def __reduce__(self) -> tuple[Any, ...]: ...
+
+@final
+class SharedPack:
+    @property
+    def pack(self) -> Pack: ...
+    @property
+    def closing(self) -> PackSharing: ...
+    @property
+    def sustained(self) -> PackSharing: ...
+    @property
+    def flags(self) -> tuple[str, ...]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+@final
+class PackSharing:
+    @property
+    def load(self) -> _Quantity: ...
+    @property
+    def voltage(self) -> _Quantity: ...
+    @property
+    def currents(self) -> tuple[_Quantity, ...]: ...
+    @property
+    def shares(self) -> tuple[_Quantity | None, ...]: ...
+    @property
+    def excess(self) -> _Quantity | None: ...
+    @property
+    def heat(self) -> _Quantity: ...
+    @property
+    def tables(self) -> tuple[str, str]: ...
+    def table(self, name: Literal["cells", "links"]) -> Table: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
 
 @final
 class SharedCurrent:
@@ -1677,6 +1733,29 @@ def ventilation(
     charging: Literal["vented-float", "vented-boost", "valve-float", "valve-boost"],
     charger: _Value | None = None,
     temperature: _Value | None = None,
+) -> BankAnswer: ...
+def size_bank(
+    *,
+    energy_a_day: _Value,
+    autonomy: _Value,
+    nominal: _Value,
+    depth: _Value,
+    chemistry: _Chemistry | None = None,
+    coldest: _Value | None = None,
+    current: _Value | None = None,
+    left: _Value | None = None,
+    efficiency: _Value | None = None,
+    margin: _Value | None = None,
+) -> BankAnswer: ...
+def size_bank_by_duty(
+    duty: Any,
+    *,
+    chemistry: _Chemistry | None = None,
+    factors: Any = None,
+    random: tuple[_Value, _Value] | None = None,
+    coldest: _Value | None = None,
+    left: _Value | None = None,
+    margin: _Value | None = None,
 ) -> BankAnswer: ...
 def compare_life_cost(choices: Any, *, demand_a_year: _Value, horizon: _Value) -> BankAnswer: ...
 def families() -> tuple[Family, ...]: ...

@@ -121,8 +121,14 @@ def one_of_each(wire: orlop.Conductor, dunlin: orlop.Design) -> list[Any]:
         pair.after("cell-short", warmest="40 degC", coldest="0 degC", least_charge="20 %"),
         strings.without_one_manager(),
         shared,
+        pair.share(current="100 A", takeoff="diagonal", joined="every-cell", bar="0.02 mohm", cells=[cell] * 16),
+        pair.share(current="100 A", takeoff=(1, 2), charge="30 %").closing,
         orlop.share_current([cell], orlop.Link("0 mohm"), takeoff="same-end", current="0 A"),
         orlop.threshold_ladder(thresholds),
+        orlop.size_bank(energy_a_day="4.48 kWh", autonomy="2 days", nominal="25.6 V", depth="80 %"),
+        orlop.size_bank_by_duty(
+            {"current_a": [80, 6], "minutes": [3, 300]}, chemistry="lead-agm", random=("20 A", "1 min")
+        ),
         orlop.bench_charge(
             cell,
             cells={"charge_percent": [40.0, 45.5], "capacity_ah": [230.0, 229.5]},

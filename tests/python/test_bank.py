@@ -324,3 +324,57 @@ def test_both_orders_side_by_side(cell: orlop.Cell) -> None:
     for wrong in ({"cells": 1.0}, {"cell": "1"}, {"cell": -1.0}, {"cell": True}):
         with pytest.raises(orlop.InputError):
             pack.both_orders(prices=wrong)  # type: ignore[arg-type]
+
+
+def test_a_bank_for_days() -> None:
+    asked = {"energy_a_day": "4.48 kWh", "autonomy": "2 days", "nominal": "25.6 V", "depth": "80 %"}
+    plain = orlop.size_bank(**asked)
+    # By hand: 350 Ah drawn, over 80 % of depth and 80 % left.
+    assert plain["drawn"].m_as("A*h") == pytest.approx(350)
+    assert plain["capacity"].low.m_as("A*h") == pytest.approx(546.875)
+    assert plain["capacity"].low == plain["capacity"].high
+    cold = orlop.size_bank(**asked, chemistry="lead-flooded", coldest="-1.1 degC")
+    # The two tables of lead disagree here: 1.40 and 1.43.
+    assert (cold["temperature_factor"].low.magnitude, cold["temperature_factor"].high.magnitude) == (1.40, 1.43)
+    assert cold["capacity"].high.m_as("A*h") == pytest.approx(546.875 * 1.43)
+    assert len(cold.flags) == 2 and "from memory" in " ".join(cold.flags)
+    hasty = orlop.size_bank(**asked, chemistry="lead-flooded", current="100 A")
+    assert hasty["capacity"].low > plain["capacity"].low
+    assert "E_day days" in str(hasty.explain())
+    for wrong, words in [
+        ({"coldest": "0 degC"}, "chemistry"),
+        ({"current": "10 A"}, "chemistry"),
+        ({"chemistry": "lfp", "coldest": "-10 degC"}, "0 degC and above"),
+        ({"margin": "200 %"}, "margin"),
+        ({"left": "0 %"}, "left"),
+        ({"efficiency": "120 %"}, "efficiency"),
+    ]:
+        with pytest.raises(orlop.OrlopError, match=words):
+            orlop.size_bank(**asked, **wrong)
+    with pytest.raises(orlop.InputError):
+        orlop.size_bank(**(asked | {"autonomy": "0 h"}))
+
+
+def test_a_bank_for_a_cycle_of_duty() -> None:
+    # The figure of DOE-HDBK-1084-95 with a factor made up by a power law, given here as points of a sheet.
+    duty = {"current_a": [320, 100, 280, 200, 40, 120], "minutes": [1, 29, 30, 60, 59, 1]}
+    minutes = [1, 5, 29, 30, 59, 60, 89, 90, 119, 120, 149, 150, 178, 179, 180]
+    factors = {"minutes": minutes, "ah_per_a": [8 * (t / 480) ** 0.8 for t in minutes]}
+    bank = orlop.size_bank_by_duty(duty, factors=factors, random=("100 A", "1 min"), margin="15 %")
+    assert bank["governing"] == 4
+    assert bank["uncorrected"].m_as("A*h") == pytest.approx(529.614, rel=1e-5)
+    assert bank["capacity"].high.m_as("A*h") == pytest.approx(845.065 / 1.11, rel=1e-5)
+    rows = bank.table.to_dicts()
+    assert len(rows) == 21 and rows[0]["size_ah"] == pytest.approx(18.3336, rel=1e-5)
+    assert sum(row["size_ah"] for row in rows if row["section"] == 4) == pytest.approx(523.885, rel=1e-6)
+    for wrong, words in [
+        ({}, "neither"),
+        ({"factors": {"minutes": [1, 5], "ah_per_a": [0.1, 0.2]}}, "2.98 h|1 min to"),
+        ({"factors": {"minutes": [1]}}, "ah_per_a"),
+        ({"chemistry": "lead-agm", "random": ("1 A",)}, "a current and a time"),
+        ({"factors": factors, "coldest": "5 degC"}, "chemistry"),
+    ]:
+        with pytest.raises(orlop.OrlopError, match=words):
+            orlop.size_bank_by_duty(duty, **wrong)
+    with pytest.raises(orlop.InputError, match="no period"):
+        orlop.size_bank_by_duty({"current_a": [], "minutes": []}, chemistry="lfp")

@@ -62,6 +62,10 @@ def test_answers_carry_more_than_one_number(strings: orlop.Pack) -> None:
     unknown = orlop.Pack(strings.cell, series=8, parallel=2, order="series-first")
     answer = unknown.fault_current(warmest="25 degC", coldest="25 degC", least_charge="50 %")
     assert answer.range.low is None and answer.range.high is not None
+    # Asked without conditions, as on the back of an envelope: the worst ends, and the answer says so.
+    worst = strings.fault_current()
+    assert worst.range.low < fault.range.low and worst.range.high > fault.range.high
+    assert sum(flag.startswith("no ") for flag in worst.flags) == 3
 
 
 def test_what_is_left(cell: orlop.Cell, strings: orlop.Pack) -> None:
@@ -70,9 +74,10 @@ def test_what_is_left(cell: orlop.Cell, strings: orlop.Pack) -> None:
     assert strings.without_one_manager().share.m_as("") == pytest.approx(0.5)
     assert pairs.without_one_cell().burden == 2
     short = pairs.after("cell-short")
-    assert short.short_current is None and short.burden is None
-    with pytest.raises(orlop.InputError, match="all of them, or none"):
-        pairs.after("cell-short", warmest="25 degC")
+    asked = pairs.after("cell-short", warmest="25 degC", coldest="25 degC", least_charge="50 %")
+    assert short.short_current is not None and asked.short_current is not None and short.burden is None
+    assert short.short_current.low < asked.short_current.low
+    assert any("an empty cell is taken" in flag for flag in short.flags)
     with pytest.raises(orlop.InputError, match="two or more in parallel"):
         orlop.Pack(cell, series=8, parallel=1, order="series-first").after("rail-link")
 
@@ -133,7 +138,7 @@ def test_a_pack_over_time(cell: orlop.Cell) -> None:
     assert course.delivered.m_as("W*h") > 0 and course.stopped is None and course.opened == []
     assert len(course.cell_heat) == 6 and course.link_heat.m_as("J") > 0
     assert course.table("samples").to_dicts()[-1]["time_s"] == 1200
-    assert set(course.tables) == {"samples", "branches", "cells"}
+    assert set(course.tables) == {"samples", "branches", "cells", "links"}
     with pytest.raises(orlop.InputError, match="samples, branches, cells"):
         course.table("volts")  # type: ignore[arg-type]
 

@@ -227,9 +227,9 @@ impl Bank {
         let build = self.build.as_ref()?;
         let cell = |whole: Voltage| Some(whole / f64::from(build.pack.series()));
         Some(FaultConditions {
-            warmest: build.warmest,
-            coldest: build.coldest,
-            least_charge: build.least_charge,
+            warmest: Some(build.warmest),
+            coldest: Some(build.coldest),
+            least_charge: Some(build.least_charge),
             highest_voltage: cell(self.highest),
             lowest_voltage: cell(self.lowest),
         })

@@ -4,15 +4,10 @@ use crate::demand::LoadDemand;
 use crate::design::Design;
 use crate::model::{Circuit, Feeds};
 use orlop::protection::SELECTIVITY;
-use orlop::table::{Cell, ColumnSchema, ColumnType, Schema, quantity};
+use orlop::table::{Cell, ColumnSchema, ColumnType, Schema, quantity, schema};
 use orlop::{Error, Judgement, Table};
 use orlop_units::{Current, Fraction, Kind, Quantity, Temperature};
 
-macro_rules! schema {
-    ($name:literal, $doc:literal, [$($column:literal: $holds:expr, $says:literal;)*]) => {
-        Schema { name: $name, doc: $doc, columns: &[$(ColumnSchema { name: $column, holds: $holds, doc: $says }),*] }
-    };
-}
 use ColumnType::{Flag, Integer, Number, Quantity as Of, Text};
 
 mod bank;

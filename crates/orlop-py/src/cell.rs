@@ -176,6 +176,25 @@ pub fn number(asked: &mut Asked, field: &'static str, value: &Bound<'_, PyAny>) 
     Ok(number)
 }
 
+/// Conditions of a fault; what is not given is taken at its worst.
+pub(crate) fn conditions(
+    asked: &mut Asked,
+    warmest: Option<&Bound<'_, PyAny>>,
+    coldest: Option<&Bound<'_, PyAny>>,
+    least_charge: Option<&Bound<'_, PyAny>>,
+    highest_voltage: Option<&Bound<'_, PyAny>>,
+    lowest_voltage: Option<&Bound<'_, PyAny>>,
+) -> PyResult<FaultConditions> {
+    Ok(FaultConditions {
+        warmest: asked.optional("warmest", warmest)?,
+        coldest: asked.optional("coldest", coldest)?,
+        least_charge: least_charge.map(|c| charge(asked, "least_charge", c)).transpose()?,
+        // Not every question has these: what is left out is not asked again either.
+        highest_voltage: highest_voltage.map(|v| asked.quantity("highest_voltage", v)).transpose()?,
+        lowest_voltage: lowest_voltage.map(|v| asked.quantity("lowest_voltage", v)).transpose()?,
+    })
+}
+
 #[pymethods]
 impl Cell {
     #[new]
@@ -355,24 +374,20 @@ impl Cell {
     }
 
     /// Current of a bolted fault over the bare cell: most for breaking capacity, least for clearing.
-    #[pyo3(signature = (*, warmest, coldest, least_charge, highest_voltage=None, lowest_voltage=None))]
+    ///
+    /// What is not given is taken at its worst: the ends of the temperatures at which the cell may be discharged, and an empty cell.
+    #[pyo3(signature = (*, warmest=None, coldest=None, least_charge=None, highest_voltage=None, lowest_voltage=None))]
     fn fault_current(
         slf: &Bound<'_, Self>,
-        warmest: &Bound<'_, PyAny>,
-        coldest: &Bound<'_, PyAny>,
-        least_charge: &Bound<'_, PyAny>,
+        warmest: Option<&Bound<'_, PyAny>>,
+        coldest: Option<&Bound<'_, PyAny>>,
+        least_charge: Option<&Bound<'_, PyAny>>,
         highest_voltage: Option<&Bound<'_, PyAny>>,
         lowest_voltage: Option<&Bound<'_, PyAny>>,
     ) -> PyResult<CellAnswer> {
         let mut asked = Asked::default();
-        let conditions = FaultConditions {
-            warmest: asked.quantity("warmest", warmest)?,
-            coldest: asked.quantity("coldest", coldest)?,
-            least_charge: charge(&mut asked, "least_charge", least_charge)?,
-            highest_voltage: asked.optional("highest_voltage", highest_voltage)?,
-            lowest_voltage: asked.optional("lowest_voltage", lowest_voltage)?,
-        };
-        Self::ask(slf, Ask::Fault(conditions), asked)
+        let at = conditions(&mut asked, warmest, coldest, least_charge, highest_voltage, lowest_voltage)?;
+        Self::ask(slf, Ask::Fault(at), asked)
     }
 
     /// Whether the cell may be charged at a temperature of its own: "yes", "no" or "sources differ", and why.

@@ -41,7 +41,8 @@ mod _orlop {
     use super::bank::{
         BankAnswer, ThresholdLadder, balance, bench_charge, box_heat, cell_link, clamp_force,
         compare_life_cost, contactor_coil, fit_box, fixture, heel_and_trim, judge_breaking, judge_manager,
-        judge_movement, pre_charge, restraint, switch_temperature, threshold_ladder, ventilation,
+        judge_movement, pre_charge, restraint, size_bank, size_bank_by_duty, switch_temperature,
+        threshold_ladder, ventilation,
     };
     #[pymodule_export]
     use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, stages, starter};
@@ -64,8 +65,8 @@ mod _orlop {
     use super::network::{Network, OperatingPoint, rebuild as rebuild_network, rebuild_point};
     #[pymodule_export]
     use super::pack::{
-        Course, Link, Pack, PackAnswer, Remains, SharedCurrent, Sharing, best_takeoff, largest_link,
-        share_current,
+        Course, Link, Pack, PackAnswer, PackSharing, Remains, SharedCurrent, SharedPack, Sharing,
+        best_takeoff, largest_link, share_current,
     };
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};

@@ -13,8 +13,7 @@
 //! | cells tied into a pack: sharing, faults, what is left when a part fails | [`pack`] |
 //! | which cell goes where; balancing, thresholds, managers, links, box | [`pack`] |
 //! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
-//! | sparse symmetric systems and random numbers, for the rooms above | [`solve`] |
-//! | volts and fault currents of a whole network; its negative and bonding | [`network`] |
+//! | how large a bank has to be: for days, for a cycle of duty | [`energy`] |
 //! | what a test has shown, and whether a bank or joint has changed | [`proving`] |
 //! | sparse systems, least squares and statistics, for the rooms above | [`solve`] |
 //! | the tables and rule sets behind it | [`tables`], [`rules`] |
@@ -23,6 +22,7 @@ pub mod cell;
 mod choice;
 pub mod circuit;
 pub mod conductor;
+pub mod energy;
 pub mod error;
 pub mod judgement;
 pub mod network;

@@ -60,6 +60,17 @@ pub struct ColumnSchema {
     pub doc: &'static str,
 }
 
+/// A [`Schema`] in the words of its table: name, what a row is, and each column as `"name": type, "what it says";`.
+///
+/// ```
+/// use orlop::table::{ColumnType, Schema, schema};
+/// const PIECES: Schema = schema!("pieces", "one row per piece", [
+///     "id": ColumnType::Text, "id of the piece";
+///     "count": ColumnType::Integer, "how many of it";
+/// ]);
+/// assert_eq!(PIECES.columns[1].name, "count");
+/// ```
+#[macro_export]
 macro_rules! schema {
     ($name:literal, $doc:literal, [$($column:literal: $holds:expr, $says:literal;)*]) => {
         $crate::table::Schema {
@@ -69,7 +80,7 @@ macro_rules! schema {
         }
     };
 }
-pub(crate) use schema;
+pub use schema;
 
 /// Declaration of one table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

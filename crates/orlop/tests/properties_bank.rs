@@ -325,6 +325,16 @@ fn the_fuse_before_the_contactor() {
     assert_eq!(judge(Some(11_000.0), None).verdict, Verdict::Pass);
     assert_eq!(judge(Some(2_000.0), None).verdict, Verdict::Fail);
     assert_eq!(judge(None, None).severity, orlop::Severity::A);
+    // The contactor breaks the least, the fuse clears the most in time; in between neither acts.
+    let slow = Device::new("iec60269-gg", amperes(200.0)).unwrap();
+    let wide = Range::new(amperes(800.0), amperes(10_600.0));
+    let half = 0.5 * slow.opening_time(amperes(1000.0)).unwrap().high().unwrap().si();
+    let contactor = Contactor::new(Some(amperes(1000.0)), Some(seconds(half))).unwrap();
+    let between = judge_breaking(&contactor, &slow, wide).unwrap();
+    let least = slow.opens_within(seconds(half)).unwrap();
+    assert!(least > amperes(1000.0) && least < amperes(10_600.0));
+    assert_eq!((between.verdict, between.value), (Verdict::Fail, Some(least.into())));
+    assert!(between.what.starts_with("from 1 kA to "), "{}", between.what);
     let unknown = Range::<orlop::units::Current>::from_bounds(None, None);
     assert!(judge_breaking(&Contactor::new(None, None).unwrap(), &fuse, unknown).is_err());
 }

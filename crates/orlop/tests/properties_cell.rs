@@ -40,7 +40,7 @@ fn circuit(chemistry: ChemistryId, pairs: usize) -> EquivalentCircuit {
 }
 
 fn every_curve(check: impl Fn(&'static Chemistry, &str)) {
-    for id in ChemistryId::ALL {
+    for &id in ChemistryId::ALL {
         for curve in id.chemistry().curves() {
             check(id.chemistry(), curve.id());
         }
@@ -49,7 +49,7 @@ fn every_curve(check: impl Fn(&'static Chemistry, &str)) {
 
 #[test]
 fn every_chemistry_is_whole() {
-    for id in ChemistryId::ALL {
+    for &id in ChemistryId::ALL {
         let c = id.chemistry();
         let window = c.voltage_window();
         assert!(
@@ -269,8 +269,8 @@ proptest! {
     #[test]
     fn knowing_less_never_narrows_the_ends(id in id(), cold in -9.0..20.0_f64, more in 0.0..25.0_f64, q in 10.0..400.0_f64) {
         let conditions = FaultConditions {
-            warmest: celsius(cold + more), coldest: celsius(cold), least_charge: soc(0.2),
-            highest_voltage: None, lowest_voltage: None,
+            warmest: Some(celsius(cold + more)), coldest: Some(celsius(cold)), least_charge: Some(soc(0.2)),
+            ..FaultConditions::default()
         };
         let bare = Cell::new(id, ampere_hours(q)).unwrap();
         // A sheet value in the middle of what the chemistry permits.
@@ -286,7 +286,7 @@ proptest! {
             prop_assert!(end.current.low() < end.current.high());
             prop_assert!(!end.flags.is_empty());
         }
-        let wider = FaultConditions { coldest: celsius(cold - 0.5), ..conditions };
+        let wider = FaultConditions { coldest: Some(celsius(cold - 0.5)), ..conditions };
         prop_assert!(measured.fault(wider).unwrap().current.low() <= ends[2].current.low());
     }
 
@@ -627,17 +627,17 @@ fn bad_conditions_have_no_answer() {
     );
     assert!(cell.resistance(Method::TenSeconds, wild, celsius(25.0)).is_err());
     let good = FaultConditions {
-        warmest: celsius(40.0),
-        coldest: celsius(0.0),
-        least_charge: soc(0.2),
+        warmest: Some(celsius(40.0)),
+        coldest: Some(celsius(0.0)),
+        least_charge: Some(soc(0.2)),
         highest_voltage: None,
         lowest_voltage: None,
     };
     assert!(cell.fault(good).is_ok());
-    assert!(cell.fault(FaultConditions { coldest: celsius(41.0), ..good }).is_err());
+    assert!(cell.fault(FaultConditions { coldest: Some(celsius(41.0)), ..good }).is_err());
     assert!(cell.fault(FaultConditions { highest_voltage: Some(volts(1.0)), ..good }).is_err());
     assert!(cell.fault(FaultConditions { lowest_voltage: Some(volts(-1.0)), ..good }).is_err());
-    assert!(cell.fault(FaultConditions { least_charge: wild, ..good }).is_err());
+    assert!(cell.fault(FaultConditions { least_charge: Some(wild), ..good }).is_err());
     for t in [4.9, 38.1, f64::NAN] {
         let asked = TwoPairs::lfp_26650(orlop::cell::Direction::Discharge, soc(0.5), celsius(t));
         assert_eq!(asked.unwrap_err().code(), "out-of-table");
@@ -701,4 +701,26 @@ fn bad_conditions_have_no_answer() {
     let full = model.rested(StateOfCharge::FULL);
     assert_eq!(model.after(full, amperes(500.0), seconds(3600.0)).unwrap_err().code(), "no-solution");
     assert_eq!(model.after(full, amperes(-1.0), seconds(3600.0)).unwrap_err().code(), "no-solution");
+}
+
+#[test]
+fn what_is_not_given_of_a_fault_is_taken_at_its_worst_and_said() {
+    for &id in ChemistryId::ALL {
+        let cell = Cell::new(id, ampere_hours(100.0)).unwrap();
+        let Ok(bare) = cell.fault(FaultConditions::default()) else { continue };
+        let assumed = |f: &&String| f.contains("temperature given") || f.contains("charge given");
+        assert_eq!(bare.flags.iter().filter(assumed).count(), 3);
+        let (cold, warm) = (id.chemistry().discharge_from.low(), id.chemistry().discharge_to.high());
+        for (coldest, warmest, charge) in [(cold, warm, 0.2), (celsius(20.0), celsius(30.0), 0.0)] {
+            let some = FaultConditions {
+                warmest: Some(warmest),
+                coldest: Some(coldest),
+                least_charge: Some(soc(charge)),
+                ..FaultConditions::default()
+            };
+            let asked = cell.fault(some).unwrap();
+            assert!(!asked.flags.iter().any(|f| assumed(&f)));
+            assert!(bare.current.low() <= asked.current.low() && bare.current.high() >= asked.current.high());
+        }
+    }
 }

@@ -251,9 +251,9 @@ proptest! {
 
 fn conditions() -> FaultConditions {
     FaultConditions {
-        warmest: Temperature::celsius(40.0),
-        coldest: Temperature::celsius(0.0),
-        least_charge: StateOfCharge::new(0.2).unwrap(),
+        warmest: Some(Temperature::celsius(40.0)),
+        coldest: Some(Temperature::celsius(0.0)),
+        least_charge: Some(StateOfCharge::new(0.2).unwrap()),
         highest_voltage: None,
         lowest_voltage: None,
     }
@@ -588,7 +588,7 @@ fn bad_input_never_gives_a_number() {
         assert!(pack.both_orders(Some(conditions()), Some(prices)).is_err());
     }
     // Temperatures outside the data.
-    let cold = FaultConditions { coldest: Temperature::celsius(-80.0), ..conditions() };
+    let cold = FaultConditions { coldest: Some(Temperature::celsius(-80.0)), ..conditions() };
     assert_eq!(pack.fault_current(cold).unwrap_err().code(), "out-of-table");
     // A link that is not there.
     let single = Pack::new(cell, 1, 1, Order::SeriesFirst).unwrap();

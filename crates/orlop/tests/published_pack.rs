@@ -111,9 +111,9 @@ fn the_upper_fault_current_of_the_worked_bank() {
         .with_parts(Range::exactly(ohms(0.66e-3)))
         .unwrap();
     let at = orlop::cell::FaultConditions {
-        warmest: Temperature::celsius(25.0),
-        coldest: Temperature::celsius(25.0),
-        least_charge: StateOfCharge::new(0.5).unwrap(),
+        warmest: Some(Temperature::celsius(25.0)),
+        coldest: Some(Temperature::celsius(25.0)),
+        least_charge: Some(StateOfCharge::new(0.5).unwrap()),
         highest_voltage: Some(volts(26.8 / 8.0)),
         lowest_voltage: Some(volts(25.6 / 8.0)),
     };

@@ -214,9 +214,9 @@ fn derived(build: &Build) -> Derived {
     };
     let top = |volts: Vec<Voltage>| volts.into_iter().max_by(|a, b| total_cmp(*a, *b));
     let conditions = FaultConditions {
-        warmest: build.warmest,
-        coldest: build.coldest,
-        least_charge: build.least_charge,
+        warmest: Some(build.warmest),
+        coldest: Some(build.coldest),
+        least_charge: Some(build.least_charge),
         highest_voltage: None,
         lowest_voltage: None,
     };

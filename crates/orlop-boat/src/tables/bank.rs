@@ -1,6 +1,6 @@
 //! Banks built from cells as tables: both orders side by side, every delivered cell, every threshold.
 
-use super::{ColumnSchema, Flag, Integer, Of, Schema, Text};
+use super::{Flag, Integer, Of, Schema, Text, schema};
 use crate::bank::{BankAnswer, Tied};
 use crate::design::Design;
 use crate::model::Build;

@@ -4,7 +4,7 @@ use super::{Flag, Of, Text};
 use crate::check::ground::ground;
 use crate::design::Design;
 use orlop::network::ground::Carried;
-use orlop::table::{ColumnSchema, Schema, quantity};
+use orlop::table::{Schema, quantity, schema};
 use orlop::{Error, Table};
 use orlop_units::{Kind, Quantity};
 

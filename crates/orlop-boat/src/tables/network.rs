@@ -4,7 +4,7 @@ use super::{Flag, Integer, Of, Text};
 use crate::design::Design;
 use crate::network::NodeKind;
 use orlop::Table;
-use orlop::table::{Cell, ColumnSchema, Schema, quantity};
+use orlop::table::{Cell, Schema, quantity, schema};
 use orlop_units::{Kind, Quantity, Voltage};
 
 pub(super) const NODES: Schema = schema!("nodes", "one row per node and case: volts by the network of the whole boat", [

@@ -6,7 +6,7 @@ use crate::design::Design;
 use crate::sheet::sheet;
 use crate::survey::{Survey, SurveyFinding};
 use ColumnType::{Integer, Number};
-use orlop::table::{Cell, ColumnSchema, Schema, quantity};
+use orlop::table::{Cell, Schema, quantity, schema};
 use orlop::{Error, Table};
 use orlop_units::{AnyQuantity, Fraction, Kind};
 

@@ -1,4 +1,5 @@
-//! What a bank needs around its cells: thresholds, balance, manager, links, box, air, and what it costs over the years.
+//! What a bank needs around its cells: thresholds, balance, manager, links, box, air, what it costs over the years, and how
+//! large it has to be.
 
 mod air;
 mod answer;
@@ -6,6 +7,7 @@ mod bench;
 mod cost;
 mod link;
 mod manager;
+mod need;
 mod place;
 mod threshold;
 
@@ -15,5 +17,6 @@ pub use bench::{balance, bench_charge};
 pub use cost::compare_life_cost;
 pub use link::{cell_link, clamp_force, fixture};
 pub use manager::{contactor_coil, judge_breaking, judge_manager, pre_charge, switch_temperature};
+pub use need::{size_bank, size_bank_by_duty};
 pub use place::{box_heat, fit_box, heel_and_trim, judge_movement, restraint};
 pub use threshold::{ThresholdLadder, threshold_ladder};

@@ -183,6 +183,11 @@ impl Remains {
     fn short_current(&self) -> Option<Range> {
         self.inner.short_current.map(Range::from)
     }
+    /// What was assumed for that current.
+    #[getter]
+    fn flags<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        PyTuple::new(py, &self.inner.flags)
+    }
     /// What happens.
     #[getter]
     fn what(&self) -> &str {

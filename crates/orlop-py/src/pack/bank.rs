@@ -2,9 +2,10 @@
 
 use super::answer::{Ask, PackAnswer, Remains};
 use super::course::{Course, Question, over_time};
-use super::share::{Link, link_of, resistances};
+use super::share::{Link, TieArgs, link_of, resistances};
+use super::whole::{SharedPack, share};
 use crate::asked::Asked;
-use crate::cell::{Cell, charge};
+use crate::cell::{Cell, charge, conditions};
 use crate::convert::{self, out, out_option};
 use crate::errors::{OrRaise, raise};
 use crate::html::sheet;
@@ -12,7 +13,7 @@ use crate::range::Range;
 use crate::run::run;
 use crate::table::Table;
 use orlop::Error;
-use orlop::cell::{FaultConditions, Method};
+use orlop::cell::Method;
 use orlop::pack::{self, Failure, Order, Prices};
 use orlop_units::show;
 use pyo3::prelude::*;
@@ -73,25 +74,6 @@ impl Pack {
     fn ask(slf: &Bound<'_, Self>, ask: Ask, asked: Asked) -> PyResult<PackAnswer> {
         PackAnswer::of(slf.py(), slf.get().clone(), ask, asked)
     }
-}
-
-/// Conditions of a fault: all of them, or none.
-#[allow(clippy::too_many_arguments)]
-fn conditions(
-    asked: &mut Asked,
-    warmest: &Bound<'_, PyAny>,
-    coldest: &Bound<'_, PyAny>,
-    least_charge: &Bound<'_, PyAny>,
-    highest_voltage: Option<&Bound<'_, PyAny>>,
-    lowest_voltage: Option<&Bound<'_, PyAny>>,
-) -> PyResult<FaultConditions> {
-    Ok(FaultConditions {
-        warmest: asked.quantity("warmest", warmest)?,
-        coldest: asked.quantity("coldest", coldest)?,
-        least_charge: charge(asked, "least_charge", least_charge)?,
-        highest_voltage: asked.optional("highest_voltage", highest_voltage)?,
-        lowest_voltage: asked.optional("lowest_voltage", lowest_voltage)?,
-    })
 }
 
 /// Prices of parts by name; what is not named costs nothing.
@@ -228,6 +210,9 @@ impl Pack {
 
     /// Current into a bolted fault at the terminals: most with all strings closed, least with one of them open.
     ///
+    /// What is not given is taken at its worst: the ends of the temperatures at which the cells may be discharged, and empty cells; the
+    /// answer says so.
+    ///
     /// Examples
     /// --------
     /// >>> import orlop
@@ -235,12 +220,12 @@ impl Pack {
     /// >>> pack = orlop.Pack(cell, series=8, parallel=2, order="series-first", link="0.06 mohm", parts="0.66 mohm")
     /// >>> pack.fault_current(warmest="25 degC", coldest="25 degC", least_charge="50 %").range
     /// Range(2.02 kA to 23.2 kA)
-    #[pyo3(signature = (*, warmest, coldest, least_charge, highest_voltage=None, lowest_voltage=None))]
+    #[pyo3(signature = (*, warmest=None, coldest=None, least_charge=None, highest_voltage=None, lowest_voltage=None))]
     fn fault_current(
         slf: &Bound<'_, Self>,
-        warmest: &Bound<'_, PyAny>,
-        coldest: &Bound<'_, PyAny>,
-        least_charge: &Bound<'_, PyAny>,
+        warmest: Option<&Bound<'_, PyAny>>,
+        coldest: Option<&Bound<'_, PyAny>>,
+        least_charge: Option<&Bound<'_, PyAny>>,
         highest_voltage: Option<&Bound<'_, PyAny>>,
         lowest_voltage: Option<&Bound<'_, PyAny>>,
     ) -> PyResult<PackAnswer> {
@@ -293,7 +278,7 @@ impl Pack {
 
     /// What is left after one part has failed: "cell-open", "cell-short", "series-link", "rail-link" or "manager".
     ///
-    /// The temperatures and the least charge are those of the current into a short; they come together or not at all.
+    /// The temperatures and the least charge are those of the current into a short; what is not given is taken at its worst.
     ///
     /// Examples
     /// --------
@@ -314,20 +299,7 @@ impl Pack {
         let py = slf.py();
         let mut asked = Asked::default();
         let failure = asked.word("failure", failure, Failure::parse)?;
-        let at = match (warmest, coldest, least_charge) {
-            (Some(warmest), Some(coldest), Some(charge)) => Some(FaultConditions {
-                warmest: asked.quantity("warmest", warmest)?,
-                coldest: asked.quantity("coldest", coldest)?,
-                least_charge: self::charge(&mut asked, "least_charge", charge)?,
-                highest_voltage: None,
-                lowest_voltage: None,
-            }),
-            (None, None, None) => None,
-            _ => {
-                let expected = "all of them, or none where the current into a short is not asked for";
-                return Err(raise(py, &Error::input("warmest, coldest, least_charge", "some", expected)));
-            }
-        };
+        let at = Some(conditions(&mut asked, warmest, coldest, least_charge, None, None)?);
         let pack = slf.get().clone();
         let inner = run(py, || pack.inner.after(failure, at))?;
         Ok(Remains::of(inner, pack, asked))
@@ -364,6 +336,49 @@ impl Pack {
         Ok(pack::orders_table(&variants).into())
     }
 
+    /// How the whole pack shares a current, cell by cell and link by link, by the 1 kHz and by the ten-second resistance of its cells.
+    ///
+    /// Parameters
+    /// ----------
+    /// current : str or quantity
+    ///     Discharge is positive.
+    /// takeoff : {"same-end", "diagonal", "middle"} or pair of int
+    ///     Where the current leaves each group, or the bus of the strings, or the outer bars.
+    /// joined : {"lead", "every-cell"}, optional
+    ///     How groups of a parallel-first pack are joined: by one lead between their take-offs, or at every cell, with bars across.
+    /// bar : str or quantity, optional
+    ///     Each link of a rail or piece of bar between neighbours, where it is not like the other links of the pack.
+    /// cells : sequence of Cell, optional
+    ///     The single cells, group by group or string by string; all like the cell of the pack unless given.
+    /// charge, temperature : str or quantity, optional
+    ///     State of all cells: half charge and 25 degC unless given.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> cell = orlop.Cell("lfp", capacity="230 Ah", resistance_1khz="0.18 mohm", resistance_dc="0.55 mohm")
+    /// >>> pack = orlop.Pack(cell, series=8, parallel=2, order="parallel-first", link="0.06 mohm")
+    /// >>> shared = pack.share(current="200 A", takeoff="same-end", joined="every-cell", bar="0.03 mohm")
+    /// >>> shared
+    /// SharedPack(busiest cell 53.6 % at closing, 51.3 % sustained, of 200 A)
+    /// >>> first = shared.sustained.table("links").to_dicts()[0]
+    /// >>> print(first["what"], first["place"], f"{first['current_a']:.1f} A")
+    /// bar 1 97.7 A
+    #[pyo3(signature = (*, current, takeoff, joined=None, bar=None, cells=None, charge=None, temperature=None))]
+    #[allow(clippy::too_many_arguments)]
+    fn share(
+        &self,
+        current: &Bound<'_, PyAny>,
+        takeoff: &Bound<'_, PyAny>,
+        joined: Option<&Bound<'_, PyAny>>,
+        bar: Option<&Bound<'_, PyAny>>,
+        cells: Option<&Bound<'_, PyAny>>,
+        charge: Option<&Bound<'_, PyAny>>,
+        temperature: Option<&Bound<'_, PyAny>>,
+    ) -> PyResult<SharedPack> {
+        share(self, current, &TieArgs { takeoff, joined, bar }, cells, (charge, temperature))
+    }
+
     /// The pack over time: cells, links and managers, step by step.
     ///
     /// Parameters
@@ -375,7 +390,11 @@ impl Pack {
     ///     Charge of all cells, rested.
     /// temperature : str or quantity
     /// takeoff : {"same-end", "diagonal", "middle"} or pair of int
-    ///     Where the current leaves each group, or the bus of the strings.
+    ///     Where the current leaves each group, or the bus of the strings, or the outer bars.
+    /// joined : {"lead", "every-cell"}, optional
+    ///     How groups of a parallel-first pack are joined: by one lead between their take-offs, or at every cell, with bars across.
+    /// bar : str or quantity, optional
+    ///     Each link of a rail or piece of bar between neighbours, where it is not like the other links of the pack.
     /// cells : dict or table, optional
     ///     Columns `capacity_ah` and `resistance_mohm` of the single cells, group by group or string by string.
     /// pairs : pair or list of pairs, optional
@@ -384,7 +403,7 @@ impl Pack {
     ///     Steps between samples.
     /// watched : bool, optional
     ///     Whether managers open at the voltage window of the chemistry; without them the run stops at the first empty or full cell.
-    #[pyo3(signature = (currents_a, *, step, start, temperature, takeoff, cells=None, pairs=None, every=None, watched=true))]
+    #[pyo3(signature = (currents_a, *, step, start, temperature, takeoff, joined=None, bar=None, cells=None, pairs=None, every=None, watched=true))]
     #[allow(clippy::too_many_arguments)]
     fn over_time(
         &self,
@@ -393,13 +412,15 @@ impl Pack {
         start: &Bound<'_, PyAny>,
         temperature: &Bound<'_, PyAny>,
         takeoff: &Bound<'_, PyAny>,
+        joined: Option<&Bound<'_, PyAny>>,
+        bar: Option<&Bound<'_, PyAny>>,
         cells: Option<&Bound<'_, PyAny>>,
         pairs: Option<&Bound<'_, PyAny>>,
         every: Option<&Bound<'_, PyAny>>,
         watched: bool,
     ) -> PyResult<Course> {
-        let question =
-            Question { currents_a, step, start, temperature, takeoff, cells, pairs, every, watched };
+        let tie = TieArgs { takeoff, joined, bar };
+        let question = Question { currents_a, step, start, temperature, tie, cells, pairs, every, watched };
         over_time(self, &question)
     }
 

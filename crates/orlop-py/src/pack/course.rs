@@ -1,7 +1,7 @@
 //! A pack over time.
 
 use super::bank::Pack;
-use super::share::take_off;
+use super::share::{TieArgs, tie};
 use crate::asked::Asked;
 use crate::cell::charge;
 use crate::columns::Columns;
@@ -74,7 +74,7 @@ pub struct Question<'a, 'py> {
     pub step: &'a Bound<'py, PyAny>,
     pub start: &'a Bound<'py, PyAny>,
     pub temperature: &'a Bound<'py, PyAny>,
-    pub takeoff: &'a Bound<'py, PyAny>,
+    pub tie: TieArgs<'a, 'py>,
     pub cells: Option<&'a Bound<'py, PyAny>>,
     pub pairs: Option<&'a Bound<'py, PyAny>>,
     pub every: Option<&'a Bound<'py, PyAny>>,
@@ -91,7 +91,7 @@ pub fn over_time(own: &Pack, q: &Question<'_, '_>) -> PyResult<Course> {
     let step: Time = asked.quantity("step", q.step)?;
     let start: StateOfCharge = charge(&mut asked, "start", q.start)?;
     let temperature: Temperature = asked.quantity("temperature", q.temperature)?;
-    let take_off = take_off(&mut asked, q.takeoff)?;
+    let tie = tie(&mut asked, &q.tie)?;
     let cells = q.cells.map(Unequal::read).transpose()?;
     let pairs: Vec<(Resistance, Time)> = match q.pairs {
         Some(pairs) => {
@@ -106,7 +106,7 @@ pub fn over_time(own: &Pack, q: &Question<'_, '_>) -> PyResult<Course> {
     let inner = run(py, || {
         let unequal = cells.clone().unwrap_or_default();
         let (capacities, resistances) = (unequal.capacities(), unequal.resistances());
-        let wired = own.inner().wired(temperature, take_off, &capacities, &resistances, &pairs, watched)?;
+        let wired = own.inner().wired(temperature, tie, &capacities, &resistances, &pairs, watched)?;
         let rested = vec![CircuitState::rested(start)?; wired.cells().len()];
         wired.simulate(&rested, &currents_a, step, every as usize)
     })?;
@@ -122,17 +122,20 @@ impl Course {
     }
     /// Names of its tables.
     #[getter]
-    fn tables(&self) -> (&'static str, &'static str, &'static str) {
-        ("samples", "branches", "cells")
+    fn tables(&self) -> (&'static str, &'static str, &'static str, &'static str) {
+        ("samples", "branches", "cells", "links")
     }
-    /// A table: "samples" (volts), "branches" (currents) or "cells" (charge), one row for each time and subject.
+    /// A table: "samples" (volts), "branches" (currents) or "cells" (charge), one row for each time and subject; or "links" (heat of the
+    /// whole run in each link, piece of bar and manager).
     fn table(&self, py: Python<'_>, name: &str) -> PyResult<Table> {
         Ok(match name {
             "samples" => self.inner.samples_table(),
             "branches" => self.inner.branches_table(),
             "cells" => self.inner.cells_table(),
+            "links" => self.inner.links_table(),
             other => {
-                let error = Error::input("name", format!("'{other}'"), "one of samples, branches, cells");
+                let error =
+                    Error::input("name", format!("'{other}'"), "one of samples, branches, cells, links");
                 return Err(raise(py, &error));
             }
         }

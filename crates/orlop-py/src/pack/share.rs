@@ -10,7 +10,7 @@ use crate::range::Range;
 use crate::run::run;
 use crate::working::Working;
 use orlop::cell::StateOfCharge;
-use orlop::pack::{self, TakeOff};
+use orlop::pack::{self, Joined, TakeOff, Tie};
 use orlop::{Error, Silent};
 use orlop_units::{Current, Fraction, Quantity, Resistance, Temperature, show};
 use pyo3::prelude::*;
@@ -105,6 +105,25 @@ pub fn take_off(asked: &mut Asked, value: &Bound<'_, PyAny>) -> PyResult<TakeOff
     };
     asked.places("takeoff", positive, negative);
     Ok(TakeOff::At { positive, negative })
+}
+
+/// How the cells of a pack are tied, as it is asked for.
+pub struct TieArgs<'a, 'py> {
+    pub takeoff: &'a Bound<'py, PyAny>,
+    pub joined: Option<&'a Bound<'py, PyAny>>,
+    pub bar: Option<&'a Bound<'py, PyAny>>,
+}
+
+/// Where the leads leave, how groups are joined, and the bars between neighbours.
+pub fn tie(asked: &mut Asked, args: &TieArgs<'_, '_>) -> PyResult<Tie> {
+    let take_off = take_off(asked, args.takeoff)?;
+    let joined =
+        args.joined.map_or(Ok(Joined::Lead), |joined| asked.word("joined", joined, Joined::parse))?;
+    let tie = Tie::new(take_off, joined);
+    match args.bar {
+        Some(bar) => tie.with_bar(asked.quantity("bar", bar)?).or_raise(bar.py()),
+        None => Ok(tie),
+    }
 }
 
 /// How parallel cells share a current, by their 1 kHz and by their ten-second resistance.
@@ -205,19 +224,19 @@ pub fn largest_link(
     out(py, limit.resistance)
 }
 
-fn cells_of(cells: &Bound<'_, PyAny>) -> PyResult<Vec<Cell>> {
+pub fn cells_of(cells: &Bound<'_, PyAny>) -> PyResult<Vec<Cell>> {
     match cells.extract::<Vec<PyRef<'_, Cell>>>() {
         Ok(cells) => Ok(cells.iter().map(|c| (**c).clone()).collect()),
         Err(_) => Err(raise(cells.py(), &Error::input("cells", convert::short(cells)?, "a list of Cell"))),
     }
 }
 
-fn plain(cells: &[Cell]) -> Vec<orlop::cell::Cell> {
+pub fn plain(cells: &[Cell]) -> Vec<orlop::cell::Cell> {
     cells.iter().map(|c| c.inner).collect()
 }
 
 /// Charge and temperature, half and 25 degC unless given.
-fn state(
+pub fn state(
     asked: &mut Asked,
     py: Python<'_>,
     charge: Option<&Bound<'_, PyAny>>,
@@ -323,7 +342,7 @@ fn busiest(sharing: &pack::Sharing) -> String {
     if most.is_finite() { show(Fraction::new(most)) } else { "-".into() }
 }
 
-fn all<'py, Q: Quantity>(py: Python<'py>, values: &[Q]) -> PyResult<Bound<'py, PyTuple>> {
+pub fn all<'py, Q: Quantity>(py: Python<'py>, values: &[Q]) -> PyResult<Bound<'py, PyTuple>> {
     let each = values.iter().map(|q| out(py, *q)).collect::<PyResult<Vec<_>>>()?;
     PyTuple::new(py, each)
 }

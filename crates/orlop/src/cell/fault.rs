@@ -4,17 +4,17 @@ use super::{Cell, Method, StateOfCharge};
 use crate::error::{Error, positive};
 use crate::range::Range;
 use crate::working::{Recorder, Silent, Step};
-use orlop_units::{Current, Quantity, Resistance, Temperature, Voltage, amperes, ohms};
+use orlop_units::{Current, Quantity, Resistance, Temperature, Voltage, amperes, ohms, show};
 
-/// Between which conditions the cell lives.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// Between which conditions the cell lives. What is not given is taken at the worst end that the chemistry permits, and said.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct FaultConditions {
-    /// Warmest design temperature of the cells: new and full, for the upper bound.
-    pub warmest: Temperature,
-    /// Coldest design temperature of the cells: aged, for the lower bound.
-    pub coldest: Temperature,
-    /// Least charge with which a fault must still be cleared.
-    pub least_charge: StateOfCharge,
+    /// Warmest design temperature of the cells: new and full, for the upper bound; none takes the highest at which they may be discharged.
+    pub warmest: Option<Temperature>,
+    /// Coldest design temperature of the cells: aged, for the lower bound; none takes the lowest at which they may be discharged.
+    pub coldest: Option<Temperature>,
+    /// Least charge with which a fault must still be cleared; none takes an empty cell.
+    pub least_charge: Option<StateOfCharge>,
     /// Highest cell voltage with sources charging; none takes the chemistry's.
     pub highest_voltage: Option<Voltage>,
     /// Lowest cell voltage before cut-off; none takes the chemistry's.
@@ -50,11 +50,10 @@ impl Cell {
     ///     .with_resistance_1khz(Range::exactly(ohms(0.18e-3)))?
     ///     .with_resistance_dc(Range::exactly(ohms(0.55e-3)))?;
     /// let ends = cell.fault(FaultConditions {
-    ///     warmest: Temperature::celsius(25.0),
-    ///     coldest: Temperature::celsius(25.0),
-    ///     least_charge: StateOfCharge::new(0.5)?,
-    ///     highest_voltage: None,
-    ///     lowest_voltage: None,
+    ///     warmest: Some(Temperature::celsius(25.0)),
+    ///     coldest: Some(Temperature::celsius(25.0)),
+    ///     least_charge: Some(StateOfCharge::new(0.5)?),
+    ///     ..FaultConditions::default()
     /// })?;
     /// assert_eq!(ends.current.to_string(), "2.27 kA to 20.3 kA"); // 2.5 V over 2 x 0.55 mOhm, 3.65 V over 0.18 mOhm
     /// # Ok::<(), orlop::Error>(())
@@ -68,26 +67,47 @@ impl Cell {
     /// # Errors
     /// As [`Cell::fault`].
     pub fn fault_recorded(&self, c: FaultConditions, rec: &mut impl Recorder) -> Result<FaultEnds, Error> {
-        if c.coldest > c.warmest {
+        let chemistry = self.chemistry();
+        let mut flags = Vec::new();
+        let warmest = c.warmest.unwrap_or_else(|| {
+            let most = chemistry.discharge_to.high();
+            flags.push(format!(
+                "no warmest temperature given: {}, the highest for discharge, is taken",
+                show(most)
+            ));
+            most
+        });
+        let coldest = c.coldest.unwrap_or_else(|| {
+            let least = chemistry.discharge_from.low();
+            flags.push(format!(
+                "no coldest temperature given: {}, the lowest for discharge, is taken",
+                show(least)
+            ));
+            least
+        });
+        let least_charge = c.least_charge.unwrap_or_else(|| {
+            flags.push("no least charge given: an empty cell is taken".into());
+            StateOfCharge::EMPTY
+        });
+        if coldest > warmest {
             return Err(Error::input(
                 "coldest, warmest",
-                format!("{} and {}", orlop_units::show(c.coldest), orlop_units::show(c.warmest)),
+                format!("{} and {}", show(coldest), show(warmest)),
                 "a coldest temperature that is not above the warmest",
             ));
         }
-        let chemistry = self.chemistry();
         let given = |v: Option<Voltage>, field| v.map(|v| positive(v, field)).transpose();
         let top = given(c.highest_voltage, "highest_voltage")?.unwrap_or(chemistry.highest_voltage.high());
         let bottom = given(c.lowest_voltage, "lowest_voltage")?.unwrap_or(chemistry.lowest_voltage.low());
         if bottom > top {
             return Err(Error::input(
                 "lowest_voltage, highest_voltage",
-                format!("{} and {}", orlop_units::show(bottom), orlop_units::show(top)),
+                format!("{} and {}", show(bottom), show(top)),
                 "a lowest voltage that is not above the highest",
             ));
         }
-        let new = self.resistance_recorded(Method::OneKilohertz, StateOfCharge::FULL, c.warmest, rec)?;
-        let old = self.resistance_recorded(Method::TenSeconds, c.least_charge, c.coldest, rec)?;
+        let new = self.resistance_recorded(Method::OneKilohertz, StateOfCharge::FULL, warmest, rec)?;
+        let old = self.resistance_recorded(Method::TenSeconds, least_charge, coldest, rec)?;
         let aged = &chemistry.aged_resistance;
         let high = old.high().si() * aged.high().get();
         rec.step(|| {
@@ -105,9 +125,10 @@ impl Cell {
                 .input("U_high", top)
                 .input("R_low", new.low())
         });
-        let mut flags = new.flags.clone();
-        for flag in old.flags.iter().filter(|f| !new.flags.contains(f)) {
-            flags.push(flag.clone());
+        for flag in new.flags.iter().chain(&old.flags) {
+            if !flags.contains(flag) {
+                flags.push(flag.clone());
+            }
         }
         flags.push(format!(
             "aged cells are taken for {} times their resistance when new ({})",

@@ -9,7 +9,8 @@ use crate::working::{Recorder, Silent, Step};
 use orlop_units::{ConductorSize, Current, Fraction, Resistance, Temperature, Voltage, ohms, volts};
 
 /// Ambient that rule sets assume when nobody says more.
-pub(super) const REFERENCE_AMBIENT: Temperature = Temperature::celsius(30.0);
+pub(super) const REFERENCE_AMBIENT: Temperature =
+    Temperature::celsius(crate::tables::ampacity::REFERENCE_AMBIENT);
 /// Ambient of an engine space when nobody says more (33 CFR 183.425 Table 5 note 1: 50 degC).
 pub(super) const ENGINE_AMBIENT: Temperature = Temperature::celsius(50.0);
 

@@ -6,7 +6,7 @@
 //! | what is left after one cell, link or manager fails | [`Pack::after`] |
 //! | the same cells tied both ways, side by side | [`Pack::both_orders`] |
 //! | what flows when strings close on each other, and within which voltage they may | [`Pack::equalising`], [`Pack::closing_window`] |
-//! | who carries how much of a current | [`Ladder`], [`share_current`] |
+//! | who carries how much of a current, in a row and in the whole pack | [`Ladder`], [`share_current`], [`Pack::share`] |
 //! | where the leads should leave, how heavy the links must be | [`Ladder::best_take_off`], [`Ladder::largest_link`] |
 //! | how the sharing moves over time, up to the knee | [`Pack::wired`], [`Wired`] |
 //! | which cell goes where, which to leave out | [`assign`] |
@@ -31,8 +31,9 @@ pub mod ventilation;
 
 pub(crate) use share::KIRCHHOFF;
 pub use share::{
-    BestTakeOff, Contact, Course, Ladder, LinkLimit, Opened, SharedCurrent, Sharing, TakeOff, Why, Wired,
-    Wiring, best_take_off, largest_link, link_area, share_current, share_current_recorded,
+    BestTakeOff, Contact, Course, Joined, Ladder, LinkLimit, Links, Opened, PackSharing, SharedCurrent,
+    SharedPack, Sharing, TakeOff, Tie, Why, Wired, Wiring, best_take_off, largest_link, link_area,
+    share_current, share_current_recorded,
 };
 pub(crate) use topology::COMMON_CAUSE;
 pub use topology::{

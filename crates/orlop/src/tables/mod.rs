@@ -18,6 +18,8 @@ macro_rules! data_files {
 data_files! {
     "aluminium_bars_trade",
     "astm_b33_2004_tinned_copper",
+    "bank_temperature_ieee485",
+    "bank_temperature_worksheet",
     "cable_walls_typical",
     "cell_ageing_models",
     "cell_cycle_life",

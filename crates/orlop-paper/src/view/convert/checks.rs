@@ -24,7 +24,7 @@ fn finding(design: &Design, j: &Judgement) -> Finding {
         severity: words::letter(j.severity),
         place: words::place(&design.boat, &j.subject),
         address: j.subject.clone(),
-        what: words::lines(what),
+        what: words::lines(&words::with_names(&design.boat, what)),
         value: j.value.as_ref().map(pretty::any),
         limit: j.limit.as_ref().map(|l| format!("{} {}", j.sense.word(), pretty::any(l))),
         margin: j.margin.map(|m| pretty::margin(m, at_most)),

@@ -41,6 +41,26 @@ pub(super) fn place(boat: &Boat, address: &str) -> String {
     }
 }
 
+/// A text with each circuit named in words: `against circuit.AFT: ...` is "against circuit AFT, Aft panel: ...".
+pub(super) fn with_names(boat: &Boat, text: &str) -> String {
+    const CIRCUIT: &str = "circuit.";
+    let mut parts = text.split(CIRCUIT);
+    let mut out = parts.next().unwrap_or_default().to_string();
+    for part in parts {
+        let end =
+            part.find(|c: char| !c.is_ascii_alphanumeric() && c != '_' && c != '-').unwrap_or(part.len());
+        let (id, rest) = part.split_at(end);
+        match boat.circuit(id) {
+            Some(circuit) => {
+                let name = named(id, &circuit_name(boat, circuit));
+                out = format!("{out}circuit {name}{rest}");
+            }
+            None => out = format!("{out}{CIRCUIT}{part}"),
+        }
+    }
+    out
+}
+
 /// The name of a bank, panel or source.
 pub(super) fn node_name<'a>(boat: &'a Boat, id: &'a str) -> &'a str {
     let name = boat

@@ -143,20 +143,4 @@ impl Mesh {
             each(k, positive, negative);
         }
     }
-
-    /// Heat in the links of both rails, W.
-    pub fn link_heat(&self, rails: &Rails, load: f64) -> f64 {
-        let mut watts = 0.0;
-        if self.sums.len() == rails.positive.len() {
-            let links = rails.positive.iter().zip(&rails.negative);
-            for (k, (sum, (p, n))) in self.sums.iter().zip(links).enumerate() {
-                let positive = sum - if k >= rails.take_positive { load } else { 0.0 };
-                let negative = sum - if k >= rails.take_negative { load } else { 0.0 };
-                watts += positive * positive * p + negative * negative * n;
-            }
-        } else {
-            self.links(rails, load, |k, p, n| watts += p * p * rails.positive[k] + n * n * rails.negative[k]);
-        }
-        watts
-    }
 }

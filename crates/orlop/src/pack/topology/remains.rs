@@ -2,7 +2,7 @@
 
 use super::fault::over;
 use super::{Order, Pack};
-use crate::cell::FaultConditions;
+use crate::cell::{FaultConditions, FaultEnds};
 use crate::choice::choice;
 use crate::error::Error;
 use crate::pack::share::{Ladder, TakeOff};
@@ -38,6 +38,8 @@ pub struct Remains {
     pub burden: Option<f64>,
     /// Current that the part's neighbours send into a short; none where none flows.
     pub short_current: Option<Range<Current>>,
+    /// What was assumed for that current.
+    pub flags: Vec<String>,
     /// What happens, in a sentence or two.
     pub what: String,
 }
@@ -68,9 +70,11 @@ impl Pack {
             return Err(Error::input("failure", failure.word(), expected));
         }
         let groups = self.order() == Order::ParallelFirst;
-        let short_current = match conditions.filter(|_| failure == Failure::CellShort && p > 1) {
-            Some(at) if groups => Some(self.fed_by_the_group(at)?),
-            Some(at) => Some(self.fed_by_the_strings(at)?),
+        let asked = conditions.filter(|_| failure == Failure::CellShort && p > 1);
+        let ends = asked.map(|at| self.cell().fault(at)).transpose()?;
+        let short_current = match &ends {
+            Some(ends) if groups => Some(self.fed_by_the_group(ends)?),
+            Some(ends) => Some(self.fed_by_the_strings(ends)?),
             None => None,
         };
         let short = || short_current.as_ref().map_or("a current not asked for".into(), Range::to_string);
@@ -125,13 +129,13 @@ impl Pack {
             share: Fraction::new(share),
             burden: (left > 0).then(|| f64::from(p) / f64::from(left)),
             short_current,
+            flags: ends.map_or_else(Vec::new, |e| e.flags),
             what,
         })
     }
 
     /// What the other cells of a group send into one with a short: from the least favourable to the most favourable place.
-    fn fed_by_the_group(&self, conditions: FaultConditions) -> Result<Range<Current>, Error> {
-        let ends = self.cell().fault(conditions)?;
+    fn fed_by_the_group(&self, ends: &FaultEnds) -> Result<Range<Current>, Error> {
         let p = self.parallel() as usize;
         let place = |cell: f64, link: f64, at: usize| -> Result<f64, Error> {
             let row = Ladder::even(p, ohms(cell), ohms(link))?.without(at)?;
@@ -151,8 +155,7 @@ impl Pack {
     }
 
     /// What the healthy strings drive into one that lacks a cell: one cell voltage over both ways.
-    fn fed_by_the_strings(&self, conditions: FaultConditions) -> Result<Range<Current>, Error> {
-        let ends = self.cell().fault(conditions)?;
+    fn fed_by_the_strings(&self, ends: &FaultEnds) -> Result<Range<Current>, Error> {
         let string = self.unit(ends.resistance)?;
         let others = f64::from(self.parallel() - 1);
         let way = |string: Option<Resistance>, cell: Option<Resistance>, others: f64| {

@@ -1,7 +1,8 @@
 //! What a run of a pack over time came to.
 
+use super::Links;
 use crate::cell::CircuitState;
-use orlop_units::{Energy, Time};
+use orlop_units::{Energy, Time, joules};
 
 /// What a run came to. Samples are taken at an instant, under the current of the step that ends there.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,10 +23,31 @@ pub struct Course {
     pub cell_heat_j: Vec<f64>,
     /// Heat in links and managers together.
     pub link_heat: Energy,
+    /// Heat in each of them, J.
+    pub link_heat_j: Links,
     /// Managers that opened.
     pub opened: Vec<Opened>,
     /// When the run had to stop.
     pub stopped: Option<Time>,
+}
+
+impl Course {
+    /// Nothing yet.
+    pub(super) fn empty() -> Self {
+        Self {
+            time_s: Vec::new(),
+            voltage_v: Vec::new(),
+            branch_current_a: Vec::new(),
+            charge: Vec::new(),
+            states: Vec::new(),
+            delivered: joules(0.0),
+            cell_heat_j: Vec::new(),
+            link_heat: joules(0.0),
+            link_heat_j: Links::default(),
+            opened: Vec::new(),
+            stopped: None,
+        }
+    }
 }
 
 /// A manager that opened.

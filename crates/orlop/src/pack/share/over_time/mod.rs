@@ -7,13 +7,25 @@
 //!
 //! so a cell is a voltage behind a resistance that changes only when its charge passes a point of its curve; the factor of the
 //! meshes is kept until then. Charge and pairs then follow exactly. The error falls with the square of the step.
+//!
+//! | tied | network | time of a step |
+//! |---|---|---|
+//! | groups in a row, joined by one lead | `rows.rs`: a ladder each, several in step | with the cells |
+//! | groups in a row, joined at every cell | `grid.rs`: one sparse system | with the cells; a new factor when one passes a point of its curve |
+//! | strings side by side | `strings.rs`: one ladder of strings | with the cells |
 
 mod course;
+mod grid;
 mod kernel;
+mod net;
 mod of_pack;
+mod rows;
 mod run;
+mod strings;
 mod tabulate;
+mod watch;
 mod wiring;
 
 pub use course::{Course, Opened, Why};
-pub use wiring::{Wired, Wiring};
+pub use net::Links;
+pub use wiring::{Joined, Wired, Wiring};

@@ -3,7 +3,7 @@
 use super::{Wired, Wiring};
 use crate::cell::{EquivalentCircuit, Pair};
 use crate::error::Error;
-use crate::pack::share::TakeOff;
+use crate::pack::share::Tie;
 use crate::pack::topology::Pack;
 use orlop_units::{Charge, Resistance, Temperature, ohms};
 
@@ -16,7 +16,8 @@ impl Pack {
     ///
     /// # Errors
     /// [`Error::Input`] for a list of another length than cells, a resistance or capacity not above zero, more than two pairs, no
-    /// ten-second resistance where none is listed, or links that are not known; as [`crate::cell::Chemistry::curve_at`] and [`Wired::new`].
+    /// ten-second resistance where none is listed, or links that are not known; as [`crate::cell::Chemistry::curve_at`] and
+    /// [`Wired::new`].
     ///
     /// ```
     /// use orlop::{Range, cell::{Cell, ChemistryId, CircuitState, StateOfCharge}, pack::{Order, Pack, TakeOff}};
@@ -34,7 +35,7 @@ impl Pack {
     pub fn wired(
         &self,
         temperature: Temperature,
-        take_off: TakeOff,
+        tie: impl Into<Tie>,
         capacities: &[Charge],
         resistances: &[Resistance],
         pairs: &[Pair],
@@ -57,13 +58,8 @@ impl Pack {
                 )
             })
         };
+        let wiring = self.wiring(tie.into(), watched)?;
         let all_alike = if resistances.is_empty() { Some(middle()?) } else { None };
-        let alone = count == 1;
-        let link = match self.link().high() {
-            Some(link) => link,
-            None if alone => ohms(0.0),
-            None => return Err(Error::input("link", "not known", "the resistance of the links")),
-        };
         let chemistry = cell.chemistry();
         let curve = chemistry.curve_at(None, temperature)?;
         let eta = chemistry.coulombic_efficiency.middle();
@@ -72,14 +68,24 @@ impl Pack {
             let r0 = all_alike.unwrap_or_else(|| resistances[k]);
             EquivalentCircuit::new(curve.clone(), capacity, eta, r0, pairs)
         };
-        let wiring = Wiring {
-            take_off,
-            rail_link: link,
+        Wired::new(wiring, &(0..count).map(of).collect::<Result<Vec<_>, Error>>()?)
+    }
+
+    /// How the pack is tied; links and parts with their upper bound, parts that are not known as nothing.
+    pub(crate) fn wiring(&self, tie: Tie, watched: bool) -> Result<Wiring, Error> {
+        let link = match self.link().high() {
+            Some(link) => link,
+            None if self.cells() == 1 => ohms(0.0),
+            None => return Err(Error::input("link", "not known", "the resistance of the links")),
+        };
+        Ok(Wiring {
+            take_off: tie.take_off,
+            joined: tie.joined,
+            rail_link: tie.bar.unwrap_or(link),
             series_link: link,
             manager: self.parts().high().unwrap_or(ohms(0.0)),
-            window: watched.then(|| chemistry.voltage_window()),
+            window: watched.then(|| self.cell().chemistry().voltage_window()),
             ..Wiring::new(self.series() as usize, self.parallel() as usize, self.order())
-        };
-        Wired::new(wiring, &(0..count).map(of).collect::<Result<Vec<_>, Error>>()?)
+        })
     }
 }

@@ -1,9 +1,9 @@
 //! A run as tables.
 
 use super::Course;
-use crate::table::ColumnType::{Integer, Quantity as Of};
-use crate::table::{Cell, Schema, Table, schema};
-use orlop_units::Kind;
+use crate::table::ColumnType::{Integer, Quantity as Of, Text};
+use crate::table::{Cell, Schema, Table, quantity, schema};
+use orlop_units::{Kind, joules};
 
 const SAMPLES: Schema = schema!("pack-samples", "one row per sample", [
     "time_s": Of(Kind::Time), "since the start";
@@ -20,6 +20,12 @@ const CELLS: Schema = schema!("pack-cells", "one row per sample and cell", [
     "time_s": Of(Kind::Time), "since the start";
     "cell": Integer, "as the cells were given, from 1";
     "charge_percent": Of(Kind::Fraction), "of the capacity of the cell";
+]);
+
+const LINKS: Schema = schema!("pack-links", "one row per link, piece of bar and manager", [
+    "what": Text, "positive rail, negative rail, bar, series or manager";
+    "place": Integer, "among its like, from 1: group by group, bar by bar, string by string";
+    "heat_wh": Of(Kind::Energy), "made in it during the run";
 ]);
 
 impl Course {
@@ -43,6 +49,18 @@ impl Course {
     #[must_use]
     pub fn cells_table(&self) -> Table {
         long(&CELLS, &self.time_s, &self.charge, 100.0)
+    }
+
+    /// Heat of each link, piece of bar and manager.
+    #[must_use]
+    pub fn links_table(&self) -> Table {
+        let mut table = Table::new(&LINKS);
+        for (what, heat) in self.link_heat_j.lists() {
+            for (place, j) in heat.iter().enumerate() {
+                table.push([Cell::from(what), Cell::from(place + 1), quantity(Some(joules(*j)))]);
+            }
+        }
+        table
     }
 }
 

@@ -1,7 +1,11 @@
 //! How cells are tied, and the network that comes of it.
 
 use super::Course;
+use super::grid::Grid;
+use super::net::Net;
+use super::rows::rows;
 use super::run::Run;
+use super::strings::Strings;
 use crate::cell::{CircuitState, EquivalentCircuit};
 use crate::error::{Error, not_negative, positive};
 use crate::pack::share::mesh::Rails;
@@ -9,6 +13,39 @@ use crate::pack::share::{TakeOff, ladder};
 use crate::pack::topology::Order;
 use crate::range::Range;
 use orlop_units::{Current, Quantity, Resistance, Time, Voltage, amperes, ohms, show, volts};
+
+/// How groups of parallel cells are joined into a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Joined {
+    /// By one lead from the take-off of each group to that of the next.
+    Lead,
+    /// At every cell: each stands on a cell of the group before it, and one bar across ties the posts that meet. Only the bars at both
+    /// ends have a take-off.
+    EveryCell,
+}
+
+impl Joined {
+    /// All of them.
+    pub const ALL: [Self; 2] = [Self::Lead, Self::EveryCell];
+
+    /// Its word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Lead => "lead",
+            Self::EveryCell => "every-cell",
+        }
+    }
+
+    /// Reads a word.
+    ///
+    /// # Errors
+    /// [`Error::Input`] with the choices.
+    pub fn parse(text: &str, field: &str) -> Result<Self, Error> {
+        let found = Self::ALL.into_iter().find(|j| j.word() == text.trim());
+        found.ok_or_else(|| Error::input(field, format!("'{}'", text.trim()), "lead or every-cell"))
+    }
+}
 
 /// How cells are tied. Only the first four must be thought about; [`Wiring::new`] leaves the rest ideal.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -21,9 +58,13 @@ pub struct Wiring {
     pub order: Order,
     /// Where the current leaves each group (parallel first), or the bus that the strings are tied to (series first).
     pub take_off: TakeOff,
-    /// Each link of each rail between cells of a group or between strings, its joints in it.
+    /// How groups are joined (parallel first).
+    pub joined: Joined,
+    /// Each link of each rail between cells of a group or between strings, its joints in it; each piece of bar between neighbours where
+    /// groups are joined at every cell.
     pub rail_link: Resistance,
-    /// Each link between the groups or between the cells of a string, its joints in it.
+    /// Each link between the groups or between the cells of a string, its joints in it; where groups are joined at every cell, that between
+    /// each cell and the bar towards the next group.
     pub series_link: Resistance,
     /// Manager, contactor, fuse and leads together: of the pack (parallel first) or of each string (series first).
     pub manager: Resistance,
@@ -40,6 +81,7 @@ impl Wiring {
             parallel,
             order,
             take_off: TakeOff::Diagonal,
+            joined: Joined::Lead,
             rail_link: ohms(0.0),
             series_link: ohms(0.0),
             manager: ohms(0.0),
@@ -53,6 +95,10 @@ impl Wiring {
                 return Err(Error::input(field, "0", "one or more"));
             }
         }
+        if self.order == Order::SeriesFirst && self.joined == Joined::EveryCell {
+            let expected = "lead: strings are not groups and meet only at the buses";
+            return Err(Error::input("joined", self.joined.word(), expected));
+        }
         not_negative(self.rail_link, "rail_link")?;
         not_negative(self.series_link, "series_link")?;
         not_negative(self.manager, "manager")?;
@@ -63,21 +109,13 @@ impl Wiring {
         Ok(())
     }
 
-    /// Groups in a row that each are a ladder, and cells in a row within each branch of a ladder.
-    pub(super) fn shape(&self) -> (usize, usize) {
-        match self.order {
-            Order::ParallelFirst => (self.series, 1),
-            Order::SeriesFirst => (1, self.series),
-        }
-    }
-
-    /// What each branch of a ladder has besides its cells, and what stands before the whole.
-    pub(super) fn fixed(&self) -> (f64, f64) {
-        let links = self.series_link.si() * (self.series - 1) as f64;
-        match self.order {
-            Order::ParallelFirst => (0.0, links + self.manager.si()),
-            Order::SeriesFirst => (links + self.manager.si(), 0.0),
-        }
+    /// The network of it.
+    pub(super) fn net(&self) -> Result<Box<dyn Net>, Error> {
+        Ok(match (self.order, self.joined) {
+            (Order::SeriesFirst, _) => Box::new(Strings::new(self)?),
+            (Order::ParallelFirst, Joined::Lead) => rows(self)?,
+            (Order::ParallelFirst, Joined::EveryCell) => Box::new(Grid::new(self)?),
+        })
     }
 
     pub(super) fn rails(&self) -> Result<Rails, Error> {
@@ -143,6 +181,10 @@ impl Wired {
         &self.cells
     }
 
+    pub(in crate::pack::share) fn run(&self, states: &[CircuitState]) -> Result<Run, Error> {
+        Run::new(self, states)
+    }
+
     /// Current of each branch at an instant, the cells in these states; discharge is positive.
     ///
     /// Branches are the cells of each group, group by group, or the strings.
@@ -151,7 +193,7 @@ impl Wired {
     /// [`Error::Input`] for another number of states than cells or a current that is no number.
     pub fn currents(&self, states: &[CircuitState], current: Current) -> Result<Vec<Current>, Error> {
         let load = ladder::finite(current)?;
-        let mut run = Run::new(self, states)?;
+        let mut run = self.run(states)?;
         run.instant(load);
         Ok(run.branch_currents().into_iter().map(amperes).collect())
     }
@@ -162,7 +204,7 @@ impl Wired {
     /// As [`Wired::currents`].
     pub fn voltage(&self, states: &[CircuitState], current: Current) -> Result<Voltage, Error> {
         let load = ladder::finite(current)?;
-        let mut run = Run::new(self, states)?;
+        let mut run = self.run(states)?;
         Ok(volts(run.instant(load)))
     }
 
