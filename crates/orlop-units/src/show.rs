@@ -122,3 +122,37 @@ fn handy(kind: Kind, si: f64) -> &'static Unit {
         .find(|unit| (1.0..1000.0).contains(&size(unit)))
         .unwrap_or(output)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{show_range, show_si};
+    use crate::Kind;
+
+    #[test]
+    fn long_times_are_said_as_people_say_them_and_read_back() {
+        let day = 86400.0;
+        let shown = [
+            (90.0, "1.5 min"),
+            (3.0 * day, "72 h"),
+            (14.0 * day, "14 d"),
+            (120.0 * day, "3.94 months"),
+            (23.8 * 31_556_952.0, "23.8 years"),
+        ];
+        for (si, text) in shown {
+            assert_eq!(show_si(Kind::Time, si), text);
+            let back = crate::AnyQuantity::parse_kind(text, "time", Kind::Time).unwrap().si;
+            assert!((back / si - 1.0).abs() < 0.005, "{text}: {back}");
+        }
+    }
+
+    #[test]
+    fn both_ends_have_one_unit_unless_they_are_far_apart() {
+        let range = |a: f64, b: f64| show_range(Kind::Time, Some(a), Some(b));
+        assert_eq!(range(23.8 * 31_556_952.0, 55.9 * 31_556_952.0), "23.8 years to 55.9 years");
+        assert_eq!(range(50.0 * 3600.0, 120.0 * 3600.0), "50 h to 120 h");
+        assert_eq!(range(0.02, 600.0), "20 ms to 10 min");
+        assert_eq!(range(60.0, 60.0), "1 min");
+        assert_eq!(show_range(Kind::Time, Some(1e9), None), "31.7 years to not known");
+        assert_eq!(show_range(Kind::Resistance, Some(9e-4), Some(1.1e-3)), "900 uohm to 1.1 mohm");
+    }
+}
