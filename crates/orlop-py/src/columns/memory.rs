@@ -43,6 +43,10 @@ struct Row {
 /// The numbers of an array with one dimension; none where it is no such array, or one of another type. With `borrow` they stay where they
 /// are, if they can: what is written into the array later is then seen here, so an answer that lasts must not keep them.
 pub fn read(value: &Bound<'_, PyAny>, borrow: bool) -> PyResult<Option<Found>> {
+    // An array with a mask has numbers in memory where it has none.
+    if value.hasattr("mask")? {
+        return Ok(None);
+    }
     match by_address(value, borrow)? {
         Some(found) => Ok(Some(found)),
         None => by_buffer(value),
@@ -52,8 +56,7 @@ pub fn read(value: &Bound<'_, PyAny>, borrow: bool) -> PyResult<Option<Found>> {
 /// By `__array_interface__`, which tells type, shape, strides and address.
 #[allow(unsafe_code)]
 fn by_address(value: &Bound<'_, PyAny>, borrow: bool) -> PyResult<Option<Found>> {
-    // An array with a mask has numbers in memory where it has none.
-    if !value.hasattr("__array_interface__")? || value.hasattr("mask")? {
+    if !value.hasattr("__array_interface__")? {
         return Ok(None);
     }
     let interface = value.getattr("__array_interface__")?;
