@@ -116,11 +116,14 @@ fn handy(kind: Kind, si: f64) -> &'static Unit {
     if si == 0.0 || (0.1..1000.0).contains(&size(output)) || kind == Kind::Temperature {
         return output;
     }
-    kind.units()
-        .iter()
-        .filter(|unit| unit.shown && unit.symbol != "cm")
-        .find(|unit| (1.0..1000.0).contains(&size(unit)))
-        .unwrap_or(output)
+    let shown = || kind.units().iter().filter(|unit| unit.shown && unit.symbol != "cm");
+    shown().find(|unit| (1.0..1000.0).contains(&size(unit))).unwrap_or_else(|| {
+        // Less than one of the smallest unit: that unit still has the fewest zeros.
+        shown()
+            .max_by(|a, b| size(a).total_cmp(&size(b)))
+            .filter(|unit| size(output) < 0.1 && size(unit) < 1.0)
+            .unwrap_or(output)
+    })
 }
 
 #[cfg(test)]
@@ -143,6 +146,13 @@ mod tests {
             let back = crate::AnyQuantity::parse_kind(text, "time", Kind::Time).unwrap().si;
             assert!((back / si - 1.0).abs() < 0.005, "{text}: {back}");
         }
+    }
+
+    #[test]
+    fn small_values_have_few_zeros() {
+        assert_eq!(show_si(Kind::Current, 51.2e-6), "0.0512 mA");
+        assert_eq!(show_si(Kind::Current, 0.0512), "51.2 mA");
+        assert_eq!(show_si(Kind::Charge, 0.0), "0 Ah");
     }
 
     #[test]

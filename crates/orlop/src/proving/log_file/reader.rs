@@ -343,10 +343,17 @@ impl Rows {
     fn notes(&self) -> Vec<String> {
         let layout = &self.layout;
         let mark = |b: u8| if b == b'\t' { "tabs".to_string() } else { format!("'{}'", char::from(b)) };
-        let column = |c: &Column| format!("{} from '{}'", c.role.word(), c.name);
+        let cells: Vec<String> =
+            layout.columns.iter().filter(|c| c.role == Role::Cell).map(|c| format!("'{}'", c.name)).collect();
+        let others = layout.columns.iter().filter(|c| c.role != Role::Cell);
+        let mut read: Vec<String> = others.map(|c| format!("{} from '{}'", c.role.word(), c.name)).collect();
+        if !cells.is_empty() {
+            let word = if cells.len() == 1 { "cell" } else { "cells" };
+            read.push(format!("{word} from {}", cells.join(", ")));
+        }
         let mut notes = vec![
             format!("columns parted by {}, decimals by {}", mark(layout.separator), mark(layout.decimal)),
-            layout.columns.iter().map(column).collect::<Vec<_>>().join(", "),
+            read.join(", "),
         ];
         if layout.lines > 1 {
             notes.push(format!("row 1 is after line {} of the file", layout.lines));
