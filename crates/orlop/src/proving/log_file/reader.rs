@@ -2,7 +2,7 @@
 
 use super::cells::{Cell, cell, moment, plain};
 use super::clock::Clock;
-use super::columns::{Choice, Column, Role, Unit};
+use super::columns::{Choice, Role, Unit};
 use super::layout::Layout;
 use super::lines::{field, shown};
 use crate::error::Error;
