@@ -103,8 +103,7 @@ def test_nothing_stands_for_missing_in_every_array() -> None:
     nan = {name: np.array(column, dtype=float) for name, column in columns.items()}
     masked = {name: np.ma.masked_invalid(column) for name, column in nan.items()}
     # Behind a mask stands any number.
-    masked["current_a"].data[1] = 1e6
-    masked["current_a"].mask[1] = True
+    masked["current_a"] = np.ma.array([5.0, 1e6, 7.0, 8.0], mask=[False, True, False, False])
     for other in (nan, masked, pyarrow.table(columns), {name: pyarrow.array(c) for name, c in columns.items()}):
         assert orlop.DischargeLog(other) == straight
 

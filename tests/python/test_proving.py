@@ -351,7 +351,7 @@ def test_change_points_and_drifts_are_those_of_least_squares_in_scipy() -> None:
         def stepped(k: int, day: Any = day, fit: Any = fit) -> tuple[Any, Any, float]:
             return fit([np.ones(len(day)), day, np.arange(len(day)) >= k])  # type: ignore[no-any-return]
 
-        best = min(range(2, n - 1), key=lambda k, stepped=stepped: stepped(k)[2])
+        best = int(np.argmin([stepped(k)[2] for k in range(2, n - 1)])) + 2
         solution, inverse, residual = stepped(best)
         assert found.before.to("day").magnitude == pytest.approx(day[best])
         assert found.step.to("mV").magnitude == pytest.approx(solution[2], rel=1e-6)

@@ -36,7 +36,7 @@ const YEAR_S: f64 = 365.25 * 86400.0;
 /// >>> change.significant
 /// True
 /// >>> change.sentence
-/// 'a step of 0.317 mohm (0.253 mohm to 0.381 mohm) between 4 months and 5 months: significant'
+/// 'a step of 330 uohm (279 uohm to 381 uohm) between 4 months and 5 months: significant'
 #[pyclass(frozen, module = "orlop", eq)]
 #[derive(Clone, PartialEq)]
 pub struct ChangePoint {

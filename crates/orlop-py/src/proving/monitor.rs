@@ -26,9 +26,9 @@ use pyo3::types::PyTuple;
 /// >>> import orlop
 /// >>> drift = orlop.MonitorDrift("460 Ah", ["7 d", "14 d", "10 d", "21 d"], ["5.4 %", "11.1 %", "7.7 %", "16.3 %"])
 /// >>> drift
-/// MonitorDrift(0.149 A, give or take 2.15 mA: significant)
+/// MonitorDrift(0.149 A, give or take 2.86 mA: significant)
 /// >>> print(f"{drift.error_after('30 d'):.1f~P}")
-/// 23.3 %
+/// 23.4 %
 /// >>> drift.judge_sync().verdict
 /// 'fail'
 #[pyclass(frozen, module = "orlop", eq)]

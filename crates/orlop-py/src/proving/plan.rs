@@ -35,7 +35,7 @@ use pyo3::types::PyTuple;
 /// >>> import orlop
 /// >>> plan = orlop.TestPlan(load="36 A", rated="230 Ah", full="0.4 %", stop_cell="2.8 V", gain="0.5 %", offset="50 mA")
 /// >>> plan
-/// TestPlan(36 A for 5.11 h to 7.03 h, to 230 Ah +- 1.3 Ah (95 %))
+/// TestPlan(36 A for 5.11 h to 7.03 h, to 230 Ah +- 1.65 Ah (95 %))
 /// >>> plan.advice
 /// 'calibrate the shunt against a better one, or use the same one in every test'
 /// >>> plan.watch[2]
