@@ -225,12 +225,17 @@ def test_the_command_names_what_is_wrong(text: bytes, arguments: list[str], word
 
 
 @pytest.mark.slow
-def test_a_gigabyte_of_noise_is_refused_in_little_memory(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("sound_rows", "words"), [(0, "fields in row"), (300, "without time or current, the first is row 301")]
+)
+def test_a_gigabyte_of_noise_is_refused_in_little_memory(tmp_path: Path, sound_rows: int, words: str) -> None:
+    """Noise from the first row is refused by its layout; noise after sound rows has to be read to its end."""
     rng = np.random.default_rng(1)
     piece = rng.integers(32, 127, size=1 << 20, dtype=np.uint8)
     piece[rng.random(len(piece)) < 0.02] = 10
     with (tmp_path / "noise.csv").open("wb") as file:
         file.write(b"time_s,current_a\n")
+        file.write(b"".join(b"%d,30\n" % k for k in range(sound_rows)))
         for _ in range(1024):
             file.write(piece.tobytes())
     code = (
@@ -242,7 +247,7 @@ def test_a_gigabyte_of_noise_is_refused_in_little_memory(tmp_path: Path) -> None
     )
     done = subprocess.run([sys.executable, "-c", code, tmp_path / "noise.csv"], capture_output=True, timeout=600)
     said, peak = done.stdout.decode().splitlines()
-    assert "without time or current" in said
+    assert words in said
     assert int(peak) < 300_000
 
 
@@ -282,6 +287,126 @@ def test_next_tests_and_forecasts() -> None:
     assert seen.band.low.to("year").magnitude == pytest.approx(min(lows))
     with pytest.raises(orlop.InputError, match="tells nothing of"):
         years.forecast("184 Ah", models="nmc-calendar", full_cycles_a_year=40, **used)
+
+
+def test_a_plan_foresees_the_test() -> None:
+    plan = orlop.TestPlan(load="36 A", temperature="25 degC", **PROCEDURE, **METER)
+    test = orlop.DischargeLog(simulate(236.0)).capacity_test(**PROCEDURE, **METER)
+    low, high = plan.hours
+    assert low is not None and high is not None
+    assert low.to("hour").magnitude == pytest.approx(0.8 * 230 / 36) and high.to("hour").magnitude < 7.1
+    # Planned at the reference temperature, made at it: the same causes, nearly as large.
+    assert plan.expected.uncertainty.to("A*h").magnitude == pytest.approx(
+        test.uncertainty.to("A*h").magnitude, rel=0.15
+    )
+    assert any("2.8 V" in step for step in plan.watch) and plan.advice
+    with pytest.raises(orlop.InputError, match="repeats the monitor's setting"):
+        orlop.TestPlan(load="36 A", rated="230 Ah", full="1 %", stop_indicated="20 %")
+    with pytest.raises(orlop.InputError, match="no definition of full"):
+        orlop.TestPlan(load="36 A", rated="230 Ah", stop_cell="2.8 V")
+    with pytest.raises(orlop.InputError, match="load"):
+        orlop.TestPlan(load="-36 A", **PROCEDURE)
+
+
+def test_a_step_of_a_resistance_is_found_and_a_steady_growth_is_none() -> None:
+    rng = np.random.default_rng(5)
+    times = [f"{m} months" for m in range(24)]
+    jump = 5.0 + 0.005 * np.arange(24) + 0.3 * (np.arange(24) >= 9) + 0.02 * rng.standard_normal(24)
+    found = orlop.ChangePoint(times, [f"{r} mohm" for r in jump], resolution="0.01 mohm")
+    assert found.significant and found.sentence.endswith("significant")
+    # A month here is a twelfth of 365.2425 days, that of the units registry of 365.25.
+    assert found.after.to("month").magnitude == pytest.approx(8, rel=1e-4)
+    assert found.before.to("month").magnitude == pytest.approx(9, rel=1e-4)
+    low, high = found.bounds
+    assert low is not None and high is not None
+    assert low.to("mohm").magnitude < 0.3 < high.to("mohm").magnitude
+    assert found.drift_a_year.to("mohm").magnitude == pytest.approx(0.06, abs=0.05)
+    steady = orlop.ChangePoint(times, [f"{12 + 1.5 * m + r} mV" for m, r in enumerate(jump)], resolution="1 mV")
+    assert not steady.significant and "no step" in steady.sentence
+    assert 5.0 <= steady.chance.to("percent").magnitude <= 100.0
+    with pytest.raises(orlop.InputError, match="six readings"):
+        orlop.ChangePoint(times[:5], ["1 mV"] * 5, resolution="1 mV")
+    with pytest.raises(orlop.InputError, match="times that rise"):
+        orlop.ChangePoint(times[::-1], ["1 mV"] * 24, resolution="1 mV")
+    with pytest.raises(orlop.UnitError, match="readings"):
+        orlop.ChangePoint(times, ["1 mohm"] * 24, resolution="1 mV")
+    with pytest.raises(orlop.InputError, match="difference"):
+        orlop.ChangePoint(times, ["20 degC"] * 24, resolution="1 degC")
+
+
+def test_change_points_and_drifts_are_those_of_least_squares_in_scipy() -> None:
+    stats = pytest.importorskip("scipy.stats")
+    rng = np.random.default_rng(8)
+    for seed in range(5):
+        n, at = 15, 4 + 2 * seed
+        day = np.cumsum(rng.uniform(20, 40, n))
+        y = np.round(40 + 0.01 * day + 1.5 * (np.arange(n) >= at) + 0.3 * rng.standard_normal(n), 3)
+        found = orlop.ChangePoint([f"{d!r} d" for d in day.tolist()], [f"{v} mV" for v in y], resolution="0.001 mV")
+
+        def fit(columns: list[Any], y: Any = y) -> tuple[Any, Any, float]:
+            x = np.column_stack(columns)
+            solution, residual, *_ = np.linalg.lstsq(x, y, rcond=None)
+            return solution, np.linalg.inv(x.T @ x), float(residual[0])
+
+        def stepped(k: int, day: Any = day, fit: Any = fit) -> tuple[Any, Any, float]:
+            return fit([np.ones(len(day)), day, np.arange(len(day)) >= k])  # type: ignore[no-any-return]
+
+        best = int(np.argmin([stepped(k)[2] for k in range(2, n - 1)])) + 2
+        solution, inverse, residual = stepped(best)
+        assert found.before.to("day").magnitude == pytest.approx(day[best])
+        assert found.step.to("mV").magnitude == pytest.approx(solution[2], rel=1e-6)
+        half = stats.t.ppf(0.975, n - 3) * math.sqrt(residual / (n - 3) * inverse[2, 2])
+        low, high = found.bounds
+        assert low is not None and high is not None
+        assert 0.5 * (high - low).to("mV").magnitude == pytest.approx(half, rel=1e-6)
+        without = fit([np.ones(n), day])[2]
+        chance = (n - 3) * stats.f.sf((without - residual) / residual * (n - 3), 1, n - 3)
+        assert found.chance.to("").magnitude == pytest.approx(min(chance, 1.0), rel=1e-6)
+    days, jumps = np.array([6.0, 13.0, 9.0, 20.0]), np.array([4.7, 10.2, 7.0, 15.8])
+    drift = orlop.MonitorDrift("460 Ah", [f"{d} d" for d in days], [f"{j} %" for j in jumps])
+    hours, lost = days * 24, jumps / 100 * 460
+    slope = hours @ lost / (hours @ hours)
+    half = stats.t.ppf(0.975, 3) * math.sqrt(((lost - slope * hours) ** 2).sum() / 3 / (hours @ hours))
+    low, high = drift.bounds
+    assert low is not None and high is not None
+    assert low.to("A").magnitude == pytest.approx(slope - half) and high.to("A").magnitude == pytest.approx(
+        slope + half
+    )
+
+
+def test_a_monitor_drifts_by_its_offset() -> None:
+    days = np.array([6.0, 13.0, 9.0, 20.0])
+    # 0.15 A too much of 460 Ah, to a tenth of a percent.
+    jumps = np.round(100 * 0.15 * 24 * days / 460, 1)
+    drift = orlop.MonitorDrift("460 Ah", [f"{d} d" for d in days], [f"{j} %" for j in jumps])
+    low, high = drift.bounds
+    assert low is not None and high is not None
+    assert low.to("A").magnitude < 0.15 < high.to("A").magnitude and drift.significant and len(drift) == 4
+    # By NumPy's linear least squares through zero.
+    slope = np.linalg.lstsq((days * 24)[:, None], jumps / 100 * 460, rcond=None)[0][0]
+    assert drift.offset.to("A").magnitude == pytest.approx(slope)
+    assert drift.time_to_error("10 %").to("day").magnitude == pytest.approx(46 / slope / 24)
+    assert drift.error_after("1 d").to("percent").magnitude == pytest.approx(100 * slope * 24 / 460)
+    assert drift.judge_sync().verdict == "fail"
+    assert orlop.MonitorDrift("460 Ah", ["7 d", "9 d"], ["0.1 %", "-0.2 %"]).judge_sync().verdict == "pass"
+    with pytest.raises(orlop.InputError, match="two returns"):
+        orlop.MonitorDrift("460 Ah", ["7 d"], ["1 %"])
+    with pytest.raises(orlop.InputError, match="one jump for each"):
+        orlop.MonitorDrift("460 Ah", ["7 d", "8 d"], ["1 %"])
+
+
+def test_long_times_are_said_in_years() -> None:
+    years = history(234.8, 233.1, 231.9)
+    seen = years.reaches("184 Ah")
+    assert str(seen).endswith("years") and "h" not in str(seen).replace("years", "")
+    assert str(orlop.Device("iso8820-3-blade", "10 A").opening_time("20 A")) == "0.15 s to 5 s"
+
+
+def test_insulation_is_judged_at_its_voltage() -> None:
+    verdict = orlop.judge_insulation_test(reading="0.6 Mohm", nominal="24 V", tested_at="250 V")
+    assert verdict.verdict == "pass" and verdict.clause and "60364-6" in verdict.clause
+    assert orlop.judge_insulation_test(reading="20 Mohm", nominal="24 V", tested_at="9 V").verdict == "undecided"
+    assert orlop.judge_insulation_test(reading="0.6 Mohm", nominal="230 V", tested_at="500 V").verdict == "fail"
 
 
 def test_a_capacity_test_stands_in_a_history() -> None:

@@ -234,7 +234,7 @@ fn columns_out<'py>(py: Python<'py>, columns: &[(String, Column)]) -> PyResult<B
     let dict = PyDict::new(py);
     for (name, column) in columns {
         match column {
-            Column::Numbers(values) => {
+            Column::Numbers(values) | Column::Moments(values) => {
                 let cells: Vec<Option<f64>> = values.iter().map(|v| (!v.is_nan()).then_some(*v)).collect();
                 dict.set_item(name, cells)?;
             }

@@ -75,12 +75,19 @@ mod _orlop {
     #[pymodule_export]
     use super::protection::{Device, Family, families, family};
     #[pymodule_export]
+    use super::proving::change::{ChangePoint, rebuild as rebuild_change};
+    #[pymodule_export]
     use super::proving::history::{Forecast, TestHistory};
     #[pymodule_export]
     use super::proving::measured::{Measured, rebuild as rebuild_measured};
     #[pymodule_export]
+    use super::proving::monitor::MonitorDrift;
+    #[pymodule_export]
+    use super::proving::plan::TestPlan;
+    #[pymodule_export]
     use super::proving::readings::{
-        find_bad_part, judge_drain, judge_insulation, judge_joint, judge_leakage, pulse_resistance,
+        find_bad_part, judge_drain, judge_insulation, judge_insulation_test, judge_joint, judge_leakage,
+        pulse_resistance,
     };
     #[pymodule_export]
     use super::proving::{CapacityTest, DischargeLog, rebuild as rebuild_log};

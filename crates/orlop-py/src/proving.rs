@@ -1,13 +1,17 @@
 //! Capacity tests: a log of a discharge, and what it proves.
 
+pub mod change;
+mod definitions;
 mod file;
 pub mod history;
 pub mod measured;
+pub mod monitor;
+pub mod plan;
 pub mod readings;
 mod state;
+mod table;
 
 use crate::asked::Asked;
-use crate::columns::Columns;
 use crate::convert::{self, out, out_option, out_si};
 use crate::errors::{OrRaise, raise};
 use crate::html::sheet;
@@ -15,34 +19,29 @@ use crate::judgement::Judgement;
 use crate::range::Range;
 use crate::run::run;
 use crate::working::Working;
+use definitions::Definitions;
 use measured::Measured;
 use orlop::Error;
-use orlop::proving::capacity::{
-    self, Chunk, Instrument, Log, LogFormat, Outcome, Procedure, Sampling, Sign, Stop, TemperatureCorrection,
-    compare, evaluate_log,
-};
+use orlop::proving::capacity::{self, Log, Outcome, Sign, compare};
 use orlop::proving::log_file::FileFormat;
-use orlop_units::{
-    Charge, Fraction, Kind, Quantity, Temperature, TemperatureRise, Voltage, amperes, seconds, show, volts,
-};
+use orlop_units::{Charge, Fraction, Kind, Quantity, show};
 use pyo3::prelude::*;
 use pyo3::types::{PyBytes, PyDict, PyTuple};
 
 type Any<'a, 'py> = Option<&'a Bound<'py, PyAny>>;
 
 const P95: Fraction = Fraction::new(0.95);
-/// Names that the time column may have, with the seconds of its unit.
-const TIMES: [(&str, f64); 3] = [("time_s", 1.0), ("time_min", 60.0), ("time_h", 3600.0)];
-
 /// A log of a discharge: what it shows, and what was wrong with it.
 ///
-/// Columns carry their unit in the name: ``time_s``, ``time_min`` or ``time_h``; ``current_a``; and where there are any
-/// ``voltage_v``, ``temperature_degc``, ``indicated_percent`` (a monitor's state of charge) and one ``cell_..._v`` for each cell. Nothing
-/// (None, NaN) stands for a missing value. Rows may be in any order; repeated, missing and late rows are counted in ``notes``.
+/// Columns carry their unit in the name: ``time_s`` (or ``_ms``, ``_min``, ``_h``, ``_d``) since any moment, or ``time`` with dates as text or as
+/// an array of dates; ``current_a``; and where there are any ``voltage_v``, ``temperature_degc``, ``indicated_percent`` (a monitor's state of
+/// charge) and one ``cell_..._v`` for each cell. Nothing (None, NaN) stands for a missing value. Rows may be in any order; repeated, missing and
+/// late rows are counted in ``notes``.
 ///
 /// Parameters
 /// ----------
 /// columns : dict or Arrow table
+///     Arrays are read from their memory, of any type of number; doubles in a row are not even copied.
 /// sign : {"detect", "discharge-positive", "charge-positive"}
 ///     Which sign a discharge has. Volts that say otherwise are an error.
 /// mean_since_start : bool
@@ -107,38 +106,7 @@ impl DischargeLog {
     #[new]
     #[pyo3(signature = (columns, *, sign=None, mean_since_start=false))]
     fn new(columns: &Bound<'_, PyAny>, sign: Any<'_, '_>, mean_since_start: bool) -> PyResult<Self> {
-        let py = columns.py();
-        let table = Columns::read(columns, "log")?;
-        let names: Vec<&str> = table.all().iter().map(|(name, _)| name.as_str()).collect();
-        let cells: Vec<String> = names
-            .iter()
-            .filter(|n| n.starts_with("cell_") && n.ends_with("_v"))
-            .map(ToString::to_string)
-            .collect();
-        let mut known: Vec<&str> = TIMES.iter().map(|t| t.0).collect();
-        known.extend(["current_a", "voltage_v", "temperature_degc", "indicated_percent"]);
-        known.extend(cells.iter().map(String::as_str));
-        table.only(py, &known)?;
-        let given: Vec<_> = TIMES.iter().filter(|t| names.contains(&t.0)).collect();
-        let [(time_name, unit)] = given[..] else {
-            let got = if given.is_empty() { "no time column" } else { "several time columns" };
-            return Err(raise(py, &Error::input("log", got, "one of time_s, time_min, time_h")));
-        };
-        let time = table.numbers(py, time_name)?.unwrap_or_default();
-        let Some(current) = table.numbers(py, "current_a")? else {
-            return Err(raise(py, &Error::input("log", "no column 'current_a'", "the current in amperes")));
-        };
-        let voltage = table.numbers(py, "voltage_v")?;
-        let temperature = table.numbers(py, "temperature_degc")?;
-        let indicated = table.numbers(py, "indicated_percent")?;
-        let volts: Vec<&[f64]> =
-            cells.iter().map(|c| Ok(table.numbers(py, c)?.unwrap_or_default())).collect::<PyResult<_>>()?;
-        let sign = stated_sign(sign)?;
-        let sampling =
-            if mean_since_start { Sampling::MeanSince { start: 0.0 } } else { Sampling::AtTheMoment };
-        let format = LogFormat { time_unit: seconds(*unit), sign, sampling };
-        let chunk = Chunk { time, current, voltage, cells: &volts, temperature, indicated };
-        let log = run(py, || evaluate_log(&chunk, format))?;
+        let (log, cells) = table::evaluate(columns, stated_sign(sign)?, mean_since_start)?;
         Ok(Self { log, cells, told: Vec::new() })
     }
 
@@ -297,49 +265,24 @@ impl DischargeLog {
     ) -> PyResult<CapacityTest> {
         let py = slf.py();
         let mut asked = Asked::default();
-        let rated: Charge = asked.quantity("rated", rated)?;
-        let full = asked.optional("full", full)?;
-        let cell: Option<Voltage> = asked.optional("stop_cell", stop_cell)?;
-        let bank: Option<Voltage> = asked.optional("stop_bank", stop_bank)?;
-        let indicated: Option<Fraction> = asked.optional("stop_indicated", stop_indicated)?;
-        let stop = match (cell, bank, indicated) {
-            (None, None, None) => Stop::Unknown,
-            (Some(v), None, None) => Stop::Cell(v),
-            (None, Some(v), None) => Stop::Bank(v),
-            (None, None, Some(p)) => Stop::Indicated(p),
-            _ => {
-                let expected = "at most one of stop_cell=, stop_bank=, stop_indicated=";
-                return Err(raise(py, &Error::input("stop", "more than one", expected)));
-            }
+        let definitions = Definitions {
+            rated,
+            full,
+            stop_cell,
+            stop_bank,
+            stop_indicated,
+            gain,
+            offset,
+            clock,
+            thermometer,
+            cell_meter,
+            empty,
+            temperature_coefficient,
+            coefficient_within,
+            reference,
+            instrument,
         };
-        let name = match instrument {
-            None => "the instrument".to_string(),
-            Some(i) => convert::text(i, "instrument", "its name")?,
-        };
-        let meter = Instrument {
-            gain: asked.optional("gain", gain)?.unwrap_or(Fraction::new(0.0)),
-            offset: asked.optional("offset", offset)?.unwrap_or(amperes(0.0)),
-            clock: asked.optional("clock", clock)?.unwrap_or(Fraction::new(0.0)),
-            thermometer: asked.optional("thermometer", thermometer)?.unwrap_or(TemperatureRise::kelvins(0.0)),
-            cell_voltage: asked.optional("cell_meter", cell_meter)?.unwrap_or(volts(0.0)),
-            name: name.clone(),
-        };
-        asked.said("instrument", name);
-        let empty = asked.optional("empty", empty)?;
-        let per_kelvin: Option<Fraction> =
-            asked.optional("temperature_coefficient", temperature_coefficient)?;
-        let within: Option<Fraction> = asked.optional("coefficient_within", coefficient_within)?;
-        let reference: Option<Temperature> = asked.optional("reference", reference)?;
-        if per_kelvin.is_none() && (within.is_some() || reference.is_some()) {
-            let expected = "temperature_coefficient= where coefficient_within= or reference= are given";
-            return Err(raise(py, &Error::input("temperature_coefficient", "none", expected)));
-        }
-        let temperature = per_kelvin.map(|k| TemperatureCorrection {
-            per_kelvin: k.value(),
-            half_width: within.map_or(0.0, Fraction::value),
-            reference: reference.unwrap_or(Temperature::celsius(25.0)),
-        });
-        let procedure = Procedure { rated, full, empty, stop, temperature, rate: None };
+        let (meter, procedure) = definitions.read(&mut asked)?;
         let log = slf.get().clone();
         let inner = log.log.clone();
         let test = run(py, || capacity::CapacityTest::new(inner, meter, procedure))?;

@@ -4,7 +4,7 @@ use crate::asked::{SCHEMA, check_schema};
 use crate::convert::out_si;
 use crate::errors::raise;
 use orlop::Error;
-use orlop_units::{Kind, Quantity, show_si};
+use orlop_units::{Kind, Quantity, show_range};
 use pyo3::prelude::*;
 use pyo3::types::PyTuple;
 
@@ -35,11 +35,7 @@ impl<Q: Quantity> From<orlop::Range<Q>> for Range {
 
 impl std::fmt::Display for Range {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let text = |si: Option<f64>| si.map_or_else(|| "not known".into(), |si| show_si(self.kind, si));
-        match (self.low, self.high) {
-            (Some(a), Some(b)) if a == b => f.write_str(&text(self.low)),
-            _ => write!(f, "{} to {}", text(self.low), text(self.high)),
-        }
+        f.write_str(&show_range(self.kind, self.low, self.high))
     }
 }
 

@@ -37,5 +37,5 @@ pub use error::UnitError;
 pub use kind::{Kind, Unit};
 pub use parse::{parse, parse_number};
 pub use quantity::*;
-pub use show::{exact, plain_number, show, show_si, significant};
+pub use show::{exact, plain_number, show, show_range, show_si, significant};
 pub use size::{ConductorSize, SizeSystem};

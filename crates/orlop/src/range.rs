@@ -1,6 +1,6 @@
 //! The one two-sided type: a lower and an upper bound, either of which may not be known.
 
-use orlop_units::{Quantity, show};
+use orlop_units::{Quantity, show_range};
 
 /// Bounds of a value, always in the order low, high.
 ///
@@ -44,11 +44,7 @@ impl<Q: Quantity> Range<Q> {
 
 impl<Q: Quantity> std::fmt::Display for Range<Q> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let text = |q: Option<Q>| q.map_or_else(|| "not known".to_string(), show);
-        match (self.low, self.high) {
-            (Some(a), Some(b)) if show(a) == show(b) => f.write_str(&show(a)),
-            _ => write!(f, "{} to {}", text(self.low), text(self.high)),
-        }
+        f.write_str(&show_range(Q::KIND, self.low.map(Q::si), self.high.map(Q::si)))
     }
 }
 

@@ -76,6 +76,7 @@ const FORMULAS: &[&Citation] = &[
     &crate::proving::resistance::JOINT_PRACTICE,
     &crate::proving::resistance::RATIO_INTERVAL,
     &crate::proving::resistance::RESISTOR_METHOD,
+    &crate::proving::resistance::TESTER,
     &crate::proving::resistance::RESTING,
     &crate::proving::resistance::TWO_STEP,
     &crate::proving::uncertainty::GUM,

@@ -39,6 +39,35 @@ proptest! {
         prop_assert_eq!(parts.finish().unwrap(), read(&log));
     }
 
+    /// Pieces too short to be summed from their columns against a log that is summed in long blocks, with what loggers do to it.
+    #[test]
+    fn short_pieces_and_long_blocks_give_the_same_bits(
+        piece in 1usize..250,
+        faults in prop::collection::vec((0usize..20_000, 0u8..7), 0..12),
+        noise in 0.0..5.0_f64,
+    ) {
+        let mut log = Bank { noise, step: 1.2, ..Bank::sound() }.run();
+        let rows = log.time.len();
+        prop_assert!(rows > 15_000, "{}", rows);
+        for (place, fault) in faults {
+            let k = place % (rows - 1);
+            match fault {
+                0 => log.current[k] = f64::NAN,
+                1 => log.voltage[k] = f64::NAN,
+                2 => log.cells[1][k] = f64::INFINITY,
+                3 => log.temperature[k] = f64::NAN,
+                4 => log.time[k + 1] = log.time[k],
+                5 => log.each(|c| c.swap(k, k + 1)),
+                _ => log.each(|c| c[k + 1] = c[k]),
+            }
+        }
+        let mut short = Evaluation::new(LogFormat::default()).unwrap();
+        for begin in (0..rows).step_by(piece) {
+            log.slice(begin, (begin + piece).min(rows), |c| short.push(c)).unwrap();
+        }
+        prop_assert_eq!(format!("{:?}", short.finish().unwrap()), format!("{:?}", read(&log)));
+    }
+
     #[test]
     fn the_unit_of_time_is_irrelevant(unit in prop::sample::select(vec![1e-3, 1.0, 60.0, 3600.0, 86400.0])) {
         let mut log = Bank::sound().run();
@@ -282,6 +311,34 @@ fn a_clock_that_starts_again_many_times_is_no_disorder() {
     let current: Vec<f64> = (0..10 * 400).map(|k| 10.0 + 1e-4 * f64::from(k)).collect();
     let log = Chunk { time: &time, current: &current, ..Chunk::default() };
     assert!(text(evaluate_log(&log, LogFormat::default())).contains("a clock that starts again in row 401"));
+}
+
+/// Common practice: a new bank tests a few percent above its rating and settles within its first year. The verdict calls the one no proof of good
+/// wiring and the other no fault.
+#[test]
+fn more_than_the_rating_is_no_proof_and_settling_no_fault() {
+    let bank = |share: f64| {
+        let mut bank = Bank::sound();
+        bank.capacities.iter_mut().for_each(|c| *c *= share);
+        test(&bank.run())
+    };
+    // 235 Ah of the smallest cell are 2 % above the rated 230 Ah; a year later it holds 1.5 % less.
+    let (new, settled) = (bank(1.0), bank(0.985));
+    for test in [&new, &settled] {
+        let kept = test.against_rated(Fraction::new(0.8), P95).unwrap();
+        assert_eq!(kept.verdict, Verdict::Pass, "{}", kept.what);
+    }
+    let said = new.against_rated(Fraction::new(0.8), P95).unwrap().what;
+    assert!(
+        said.contains("usual for new cells") && said.contains("proves nothing about sharing or joints"),
+        "{said}"
+    );
+    let seen = compare(&new, &settled, P95).unwrap();
+    assert!(seen.as_tested.significant && !seen.independent.significant);
+    for change in [&seen.as_tested, &seen.independent] {
+        let said = change.sentence();
+        assert!(!["fault", "fail", "defect", "bad"].iter().any(|w| said.contains(w)), "{said}");
+    }
 }
 
 #[test]

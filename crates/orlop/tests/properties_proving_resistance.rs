@@ -1,7 +1,8 @@
 //! What must hold for resistances found by readings, and for leakage and drain.
 
 use orlop::proving::resistance::{
-    Cable, Drain, Drop, Joint, LeakageReadings, Part, PartKind, Pulse, Run, Step, ThreeVoltages, from_pairs,
+    Cable, Drain, Drop, InsulationTest, Joint, LeakageReadings, Part, PartKind, Pulse, Run, Step,
+    ThreeVoltages, from_pairs,
 };
 use orlop::units::{
     Fraction, Quantity, Resistance, ResistancePerLength, TemperatureRise, ampere_hours, amperes, millimetres,
@@ -372,6 +373,22 @@ fn drain_is_judged_against_what_is_meant_to_run() {
     );
     let by_charge = Drain::from_charge(ampere_hours(8.4), ampere_hours(1.0), seconds(7.0 * 86400.0)).unwrap();
     assert!((by_charge.current.si() - 0.05).abs() < 1e-12);
+}
+
+#[test]
+fn an_insulation_test_with_too_little_voltage_proves_nothing() {
+    let test = InsulationTest::of(volts(24.0)).unwrap();
+    let verdict = |reading: f64, at: f64| test.judge("L1", ohms(reading), volts(at)).unwrap().verdict;
+    assert_eq!(verdict(0.51e6, 250.0), Verdict::Pass);
+    assert_eq!(verdict(0.49e6, 250.0), Verdict::Fail);
+    // A multimeter tests with a few volts: what fails there fails, what passes there is not proven.
+    assert_eq!(verdict(20e6, 9.0), Verdict::Undecided);
+    assert_eq!(verdict(0.1e6, 9.0), Verdict::Fail);
+    for bad in [f64::NAN, -1.0] {
+        assert!(test.judge("L1", ohms(bad), volts(250.0)).is_err());
+        assert!(InsulationTest::of(volts(bad)).is_err());
+    }
+    assert!(test.judge("L1", ohms(1e6), volts(0.0)).is_err());
 }
 
 #[test]

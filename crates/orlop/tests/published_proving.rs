@@ -15,7 +15,7 @@ use orlop::proving::capacity::{
 };
 use orlop::proving::diagnose::{Ask, Belief, Hypothesis, Model, Point, Seen};
 use orlop::proving::follow::Monitor;
-use orlop::proving::resistance::{Drain, Joint, Pulse, Step};
+use orlop::proving::resistance::{Drain, InsulationTest, Joint, Pulse, Step};
 use orlop::proving::uncertainty::{Budget, Common, Readings, Term};
 use orlop::solve::{Grubbs, LeastSquares};
 use orlop::units::{
@@ -37,6 +37,7 @@ published! {
     proving_gum_h2,
     proving_gum_h3,
     proving_information,
+    proving_insulation,
     proving_joint,
     proving_nist_longley,
     proving_nist_noint1,
@@ -92,6 +93,13 @@ fn question(file: &str, question: &str, q: &Inputs) -> Result<Answer, Error> {
             .map(Answer::of),
         "end-gauge" => end_gauge(q),
         "impedance" => impedance(q),
+        "insulation" => {
+            let test = InsulationTest::of(q.get("nominal"))?;
+            Ok(match q.text("what").unwrap() {
+                "test-voltage" => Answer::of(test.test_voltage),
+                _ => Answer::of(test.least),
+            })
+        }
         "rated-time" => share_of_rated_time(q.get("actual"), q.get("rated")).map(Answer::of),
         "temperature-form" => temperature_form(q),
         "grubbs" => {

@@ -206,7 +206,7 @@ pub fn size_bank_by_duty(
     let left: Option<Fraction> = asked.optional("left", left)?;
     let margin: Option<Fraction> = asked.optional("margin", margin)?;
     let mut working = Working::new("size of a bank for a cycle of duty");
-    let mut answer = || -> Result<_, Error> {
+    let answer = || -> Result<_, Error> {
         let period = |(a, t): (f64, f64)| Period { current: amperes(a), time: seconds(60.0 * t) };
         let mut cycle = DutyCycle::new(periods.into_iter().map(period))?;
         if let Some((current, time)) = random {

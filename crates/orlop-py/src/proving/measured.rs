@@ -87,6 +87,12 @@ impl Measured {
         Budget::new(Q::from_si(self.si), terms.collect())
     }
 
+    /// Value and half of its 95 % interval.
+    pub fn with_interval(&self) -> String {
+        let half = self.half_width(Fraction::new(0.95)).unwrap_or(f64::NAN);
+        format!("{} +- {} (95 %)", show_si(self.kind, self.si), show_si(difference_kind(self.kind), half))
+    }
+
     fn half_width(&self, coverage: Fraction) -> Result<f64, Error> {
         Ok(self.as_any::<Number>()?.half_width(coverage)?.si())
     }
@@ -122,7 +128,7 @@ pub fn relation_named(text: &str, field: &str) -> Result<Relation, Error> {
 }
 
 /// A value of any kind: text, or a quantity that names its unit.
-fn any(value: &Bound<'_, PyAny>, field: &str, kind: Option<Kind>) -> PyResult<AnyQuantity> {
+pub fn any(value: &Bound<'_, PyAny>, field: &str, kind: Option<Kind>) -> PyResult<AnyQuantity> {
     let py = value.py();
     if value.hasattr("to")? && value.hasattr("magnitude")? && value.hasattr("units")? {
         let fits = |k: &Kind| -> bool {
@@ -218,12 +224,7 @@ impl Measured {
     }
 
     fn __repr__(&self) -> String {
-        let half = self.half_width(Fraction::new(0.95)).unwrap_or(f64::NAN);
-        format!(
-            "Measured({} +- {} (95 %))",
-            show_si(self.kind, self.si),
-            show_si(difference_kind(self.kind), half)
-        )
+        format!("Measured({})", self.with_interval())
     }
     fn _repr_html_(&self) -> String {
         let causes: Vec<(String, String)> = self
@@ -247,7 +248,7 @@ impl Measured {
 }
 
 /// The kind of a difference of two values.
-fn difference_kind(kind: Kind) -> Kind {
+pub fn difference_kind(kind: Kind) -> Kind {
     if kind == Kind::Temperature { Kind::TemperatureRise } else { kind }
 }
 

@@ -10,7 +10,8 @@ use crate::judgement::Judgement;
 use crate::run::run;
 use orlop::Error;
 use orlop::proving::resistance::{
-    Cable, Drain, Drop, Joint, LeakageReadings, Part, PartKind, Pulse, Run, Step, ThreeVoltages,
+    Cable, Drain, Drop, InsulationTest, Joint, LeakageReadings, Part, PartKind, Pulse, Run, Step,
+    ThreeVoltages,
 };
 use orlop_units::{
     Current, Fraction, Quantity, Resistance, Temperature, TemperatureRise, Voltage, amperes, ohms, show,
@@ -333,6 +334,40 @@ pub fn judge_insulation(
     };
     let limit: Resistance = or(limit, "limit", ohms(0.33e6))?;
     Ok(Judgement(readings.solve().and_then(|i| i.judge(limit)).or_raise(py)?))
+}
+
+/// Whether a dead circuit is insulated well enough: a tester with its own voltage, electronics taken off (IEC 60364-6).
+///
+/// Parameters
+/// ----------
+/// reading : str or quantity
+///     What the tester shows.
+/// nominal : str or quantity
+///     Nominal voltage of the circuit: up to 50 V it must have 0.5 Mohm at 250 V.
+/// tested_at : str or quantity
+///     Voltage of the tester. What holds at less than the standard's is not decided.
+/// subject : str
+///     What it is called.
+///
+/// Examples
+/// --------
+/// >>> import orlop
+/// >>> orlop.judge_insulation_test(reading="0.3 Mohm", nominal="24 V", tested_at="250 V").verdict
+/// 'fail'
+/// >>> orlop.judge_insulation_test(reading="20 Mohm", nominal="24 V", tested_at="9 V").what
+/// '20 Mohm at 9 V: insulation that holds there may not hold at 250 V'
+#[pyfunction]
+#[pyo3(signature = (*, reading, nominal, tested_at, subject="circuit"))]
+pub fn judge_insulation_test(
+    py: Python<'_>,
+    reading: &Bound<'_, PyAny>,
+    nominal: &Bound<'_, PyAny>,
+    tested_at: &Bound<'_, PyAny>,
+    subject: &str,
+) -> PyResult<Judgement> {
+    let test = InsulationTest::of(convert::quantity(nominal, "nominal")?).or_raise(py)?;
+    let (reading, at) = (convert::quantity(reading, "reading")?, convert::quantity(tested_at, "tested_at")?);
+    Ok(Judgement(test.judge(subject, reading, at).or_raise(py)?))
 }
 
 /// What the boat draws at rest, against what is meant to run and an allowance beyond it (50 mA by practice).

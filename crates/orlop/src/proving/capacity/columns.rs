@@ -78,6 +78,67 @@ impl Layout {
     }
 }
 
+/// One row, from columns or from where it was held.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Row<'a> {
+    /// In seconds.
+    pub time: f64,
+    /// Counted from 1 as the rows came.
+    pub number: u64,
+    pub current: f64,
+    pub voltage: f64,
+    pub temperature: f64,
+    pub indicated: f64,
+    cells: Cells<'a>,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Cells<'a> {
+    Held(&'a [f64]),
+    /// All columns, and the place in each.
+    Columns(&'a [&'a [f64]], usize),
+}
+
+impl<'a> Row<'a> {
+    /// A row that was held.
+    pub fn held(row: &'a [f64]) -> Self {
+        Self {
+            time: row[TIME],
+            number: row[ROW] as u64,
+            current: row[CURRENT],
+            voltage: row[VOLTAGE],
+            temperature: row[TEMPERATURE],
+            indicated: row[INDICATED],
+            cells: Cells::Held(&row[FIXED..]),
+        }
+    }
+
+    /// Volts of a cell.
+    #[inline]
+    pub fn cell(&self, k: usize) -> f64 {
+        match self.cells {
+            Cells::Held(volts) => volts[k],
+            Cells::Columns(columns, row) => columns[k][row],
+        }
+    }
+
+    /// Writes it down as it is held.
+    #[inline]
+    pub fn write(&self, out: &mut [f64]) {
+        let (fixed, cells) = out.split_at_mut(FIXED);
+        fixed[TIME] = self.time;
+        fixed[ROW] = self.number as f64;
+        fixed[WEIGHT] = 1.0;
+        fixed[CURRENT] = self.current;
+        fixed[VOLTAGE] = self.voltage;
+        fixed[TEMPERATURE] = self.temperature;
+        fixed[INDICATED] = self.indicated;
+        for (k, to) in cells.iter_mut().enumerate() {
+            *to = self.cell(k);
+        }
+    }
+}
+
 /// Places within a held row.
 pub(super) const TIME: usize = 0;
 pub(super) const ROW: usize = 1;
@@ -139,18 +200,36 @@ impl Chunk<'_> {
         }
     }
 
-    /// Writes row `k` in the form of a held row.
-    pub(super) fn gather(&self, k: usize, format: LogFormat, number: u64, out: &mut [f64]) {
+    /// Row `k` as the sums take it.
+    #[inline(always)]
+    pub(super) fn row(&self, k: usize, format: LogFormat, number: u64) -> Row<'_> {
         let optional = |column: Option<&[f64]>| column.map_or(f64::NAN, |c| c[k]);
-        out[TIME] = format.seconds(self.time[k]);
-        out[ROW] = number as f64;
-        out[WEIGHT] = 1.0;
-        out[CURRENT] = self.current[k];
-        out[VOLTAGE] = optional(self.voltage);
-        out[TEMPERATURE] = optional(self.temperature);
-        out[INDICATED] = optional(self.indicated);
-        for (to, column) in out[FIXED..].iter_mut().zip(self.cells) {
-            *to = column[k];
+        Row {
+            time: format.seconds(self.time[k]),
+            number,
+            current: self.current[k],
+            voltage: optional(self.voltage),
+            temperature: optional(self.temperature),
+            indicated: optional(self.indicated),
+            cells: Cells::Columns(self.cells, k),
         }
+    }
+
+    /// Whether nothing is amiss in some rows: all later than `after` and than the row before, nothing infinite, time, current and the bank's
+    /// volts there.
+    pub(super) fn sound(&self, rows: std::ops::Range<usize>, format: LogFormat, after: f64) -> bool {
+        let time = &self.time[rows.clone()];
+        let (Some(first), Some(last)) = (time.first(), time.last()) else { return true };
+        let rising = time.windows(2).fold(true, |all, w| all & (format.seconds(w[0]) < format.seconds(w[1])));
+        let finite = |column: &[f64]| column[rows.clone()].iter().fold(true, |all, v| all & v.is_finite());
+        let not_infinite =
+            |column: &[f64]| column[rows.clone()].iter().fold(true, |all, v| all & !v.is_infinite());
+        rising
+            && format.seconds(*first) > after
+            && format.seconds(*last).is_finite()
+            && finite(self.current)
+            && self.voltage.is_none_or(finite)
+            && [self.temperature, self.indicated].into_iter().flatten().all(not_infinite)
+            && self.cells.iter().all(|c| not_infinite(c))
     }
 }

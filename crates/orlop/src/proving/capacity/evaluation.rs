@@ -1,11 +1,14 @@
 //! One pass over a log, in chunks of any size.
 
 use super::care::Care;
-use super::columns::{CURRENT, Chunk, Layout, LogFormat, TIME, VOLTAGE};
-use super::held::Held;
+use super::columns::{CURRENT, Chunk, Layout, LogFormat, ROW, Row, TIME, VOLTAGE};
+use super::held::{HELD_ROWS, Held};
 use super::log::Log;
 use super::sums::Sums;
 use crate::error::Error;
+
+/// Rows that are looked at together: their columns stay in the cache from the look to the sums.
+const BLOCK: usize = 2048;
 
 /// A log being evaluated. Its memory does not grow with the log.
 ///
@@ -61,21 +64,35 @@ impl Evaluation {
                 "the same columns in every chunk",
             ));
         }
-        let format = self.format;
-        for k in 0..chunk.rows() {
-            self.care.rows += 1;
-            let number = number(k);
-            chunk.gather(k, format, number, row);
-            if !(row[TIME].is_finite() && row[CURRENT].is_finite()) {
-                self.care.missing.add(number);
-                continue;
+        let (format, care) = (self.format, &mut self.care);
+        // Rows before `done` are with the sums or held; those from there to `at` wait in their columns.
+        let (mut done, mut at) = (0, 0);
+        while at < chunk.rows() {
+            let end = (at + BLOCK).min(chunk.rows());
+            let latest = if done < at { format.seconds(chunk.time[at - 1]) } else { held.latest() };
+            if end - at >= HELD_ROWS && chunk.sound(at..end, format, latest) {
+                // Nothing that comes after a sound block can belong before its last rows: the others go straight to the sums.
+                held.flush(|r| sums.add(0..1, |_| Row::held(r), format));
+                let until = end - HELD_ROWS;
+                sums.add(done..until, |k| chunk.row(k, format, number(k)), format);
+                if until > done {
+                    held.went_by(format.seconds(chunk.time[until - 1]));
+                }
+                done = until;
+            } else {
+                for k in done..end {
+                    chunk.row(k, format, number(k)).write(row);
+                    hold(row, layout, held, sums, care, format)?;
+                }
+                done = end;
             }
-            row[VOLTAGE..].iter_mut().filter(|v| v.is_infinite()).for_each(|v| *v = f64::NAN);
-            if layout.voltage && row[VOLTAGE].is_nan() {
-                self.care.missing_voltage.add(number);
-            }
-            held.insert(row, &mut self.care, |r| sums.add(r, format))?;
+            at = end;
         }
+        for k in done..at {
+            chunk.row(k, format, number(k)).write(row);
+            hold(row, layout, held, sums, care, format)?;
+        }
+        self.care.rows += chunk.rows() as u64;
         Ok(())
     }
 
@@ -88,9 +105,30 @@ impl Evaluation {
         let Some((layout, mut held, mut sums, _)) = self.work.take() else {
             return Err(Error::input("log", "no rows", "a log of two rows or more"));
         };
-        held.flush(|r| sums.add(r, self.format));
+        held.flush(|r| sums.add(0..1, |_| Row::held(r), self.format));
         Log::new(self.format, layout, self.care, &sums)
     }
+}
+
+/// Takes in a row that may be amiss.
+fn hold(
+    row: &mut [f64],
+    layout: Layout,
+    held: &mut Held,
+    sums: &mut Sums,
+    care: &mut Care,
+    format: LogFormat,
+) -> Result<(), Error> {
+    let number = row[ROW] as u64;
+    if !(row[TIME].is_finite() && row[CURRENT].is_finite()) {
+        care.missing.add(number);
+        return Ok(());
+    }
+    row[VOLTAGE..].iter_mut().filter(|v| v.is_infinite()).for_each(|v| *v = f64::NAN);
+    if layout.voltage && row[VOLTAGE].is_nan() {
+        care.missing_voltage.add(number);
+    }
+    held.insert(row, care, |r| sums.add(0..1, |_| Row::held(r), format))
 }
 
 /// A whole log in memory: as [`Evaluation`], but rows may be in any order.

@@ -3,7 +3,7 @@
 use super::care::Care;
 use super::columns::{CURRENT, ROW, TIME, WEIGHT};
 use crate::error::Error;
-use orlop_units::{seconds, show};
+use orlop_units::significant;
 
 /// Rows held back.
 pub(super) const HELD_ROWS: usize = 256;
@@ -54,7 +54,21 @@ impl Held {
         for k in 0..self.count {
             release(self.slot(k));
         }
+        if let Some(last) = self.count.checked_sub(1) {
+            self.released = self.slot(last)[TIME];
+        }
         self.count = 0;
+    }
+
+    /// Time of the latest row that came.
+    pub fn latest(&self) -> f64 {
+        self.count.checked_sub(1).map_or(self.released, |last| self.slot(last)[TIME])
+    }
+
+    /// Told of rows that went by while none was held: the time of the last.
+    pub fn went_by(&mut self, time: f64) {
+        debug_assert!(self.count == 0 && time >= self.released);
+        self.released = time;
     }
 
     fn insert_late(
@@ -127,9 +141,12 @@ impl Held {
 }
 
 fn too_late(row: &[f64], released: f64) -> Error {
+    // All digits, for the two may differ in the last.
+    let at = |seconds: f64| format!("{} s", significant(seconds, 12));
+    let (number, row, before) = (row[ROW] as u64, at(row[TIME]), at(released));
     Error::Input {
         field: "time".into(),
-        got: format!("row {} at {}, more than {HELD_ROWS} rows after a row at {}", row[ROW] as u64, show(seconds(row[TIME])), show(seconds(released))),
+        got: format!("row {number} at {row}, more than {HELD_ROWS} rows after a row at {before}"),
         expected: "rows in the order of time, but for small disorder".into(),
         hint: "hand in the whole log at once, which sorts it; where the clock was set back or started again, evaluate each part by itself".into(),
     }

@@ -88,13 +88,15 @@ impl Log {
             );
             return Err(Error::input("log", got, "a time and a current in most rows"));
         }
-        if sums.time <= 0.0 {
-            let got = format!("{} usable row{}", sums.used, if sums.used == 1 { "" } else { "s" });
+        if sums.totals.time <= 0.0 {
+            let got =
+                format!("{} usable row{}", sums.totals.used, if sums.totals.used == 1 { "" } else { "s" });
             return Err(Error::input("log", got, "a log of two rows or more, at different times"));
         }
         let (positive, known_by) = discharge_sign(format.sign, layout, sums)?;
-        let (out, back) = (sums.positive.get(), -sums.negative.get());
-        let (energy_out, energy_back) = (sums.positive_energy.get(), -sums.negative_energy.get());
+        let (up, down) = sums.totals.ways();
+        let (out, back) = (up.charge.get(), -down.charge.get());
+        let (energy_out, energy_back) = (up.energy.get(), -down.energy.get());
         let sign = if positive { 1.0 } else { -1.0 };
         let turned = |a: f64, b: f64| if positive { (a, b) } else { (b, a) };
         let ((out, back), (energy_out, energy_back)) = (turned(out, back), turned(energy_out, energy_back));
@@ -108,21 +110,22 @@ impl Log {
             });
         }
         let steps = sums.steps.sorted();
-        let mean = sums.current / sums.time;
-        let variance = (sums.current_squared / sums.time - mean * mean).max(0.0);
+        let mean = sums.totals.current / sums.totals.time;
+        let variance = (sums.totals.current_squared / sums.totals.time - mean * mean).max(0.0);
         let there = |v: f64| (!v.is_nan()).then(|| volts(v));
-        let warm = sums.warmth.1 > 0.0;
+        let warm = sums.totals.warmth.1 > 0.0;
         Ok(Self {
             charge: coulombs(out - back),
             charged_back: coulombs(back),
             energy: layout.voltage.then(|| joules(energy_out - energy_back)).filter(|e| e.si() > 0.0),
-            duration: seconds(sums.time),
+            duration: seconds(sums.totals.time),
             mean_current: amperes(sign * mean),
-            load_current: amperes((sums.current_squared / sums.current).abs()),
+            load_current: amperes((sums.totals.current_squared / sums.totals.current).abs()),
             current_deviation: amperes(variance.sqrt()),
-            mean_temperature: warm.then(|| Temperature::celsius(sums.warmth.0 / sums.warmth.1)),
-            temperatures: warm
-                .then(|| (Temperature::celsius(sums.coldest), Temperature::celsius(sums.warmest))),
+            mean_temperature: warm.then(|| Temperature::celsius(sums.totals.warmth.0 / sums.totals.warmth.1)),
+            temperatures: warm.then(|| {
+                (Temperature::celsius(sums.totals.coldest), Temperature::celsius(sums.totals.warmest))
+            }),
             discharge_positive: positive,
             sign_known_by: known_by.into(),
             usual_step: seconds(steps.usual),
@@ -150,7 +153,7 @@ impl Log {
 
 /// The sign of a discharge in the log, and how it is known.
 fn discharge_sign(stated: Sign, layout: Layout, sums: &Sums) -> Result<(bool, &'static str), Error> {
-    let net_positive = sums.positive.get() + sums.negative.get() >= 0.0;
+    let net_positive = sums.totals.charge() >= 0.0;
     let seen = seen_sign(layout, sums, net_positive);
     let claimed = match stated {
         Sign::Detect => {

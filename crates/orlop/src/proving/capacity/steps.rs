@@ -1,8 +1,9 @@
 //! Steps of time between rows, sorted by size as they come, so that gaps are known at the end without holding the log.
 
-/// Bins of an eighth of a doubling, from about a microsecond to three hundred thousand years.
+/// Bins of an eighth of a doubling, from about a microsecond to half a million years.
 const BINS: usize = 512;
-const LOWEST: f64 = -160.0;
+/// Binary exponent of the first bin.
+const LOWEST: u64 = 1023 - 20;
 /// A step this many times the usual one is a gap: common practice.
 const GAP: f64 = 4.0;
 const KEPT: usize = 8;
@@ -22,9 +23,10 @@ struct Bin {
 #[derive(Clone, Debug)]
 pub(super) struct Steps {
     bins: Vec<Bin>,
-    last: (f64, usize),
     last_change: f64,
     longest: Vec<Gap>,
+    /// A step has to be longer than this to be among them.
+    short: f64,
 }
 
 /// A stretch of time without rows.
@@ -47,17 +49,22 @@ pub(super) struct Sorted {
     pub gaps: Vec<Gap>,
 }
 
+/// The bin of a step: exponent and first three bits of the fraction, rounded, so that each eighth of a doubling from a power of two is in the
+/// middle of its bin.
+#[inline]
+fn place(dt: f64) -> usize {
+    let eighths = (dt.to_bits() + (1 << 48)) >> 49;
+    eighths.saturating_sub(8 * LOWEST).min(BINS as u64 - 1) as usize
+}
+
 impl Steps {
     pub fn new() -> Self {
-        Self { bins: vec![Bin::default(); BINS], last: (0.0, 0), last_change: 0.0, longest: Vec::new() }
+        Self { bins: vec![Bin::default(); BINS], last_change: 0.0, longest: Vec::new(), short: 0.0 }
     }
 
+    #[inline]
     pub fn add(&mut self, dt: f64, change: f64, row: u64) {
-        if (dt - self.last.0).abs() > 1e-6 * dt {
-            let place = (8.0 * dt.log2()).round() - LOWEST;
-            self.last = (dt, place.clamp(0.0, BINS as f64 - 1.0) as usize);
-        }
-        let bin = &mut self.bins[self.last.1];
+        let bin = &mut self.bins[place(dt)];
         bin.count += 1;
         bin.time += dt;
         bin.time_squared += dt * dt;
@@ -65,11 +72,17 @@ impl Steps {
         bin.changes += change * change;
         bin.neighbours += change * self.last_change;
         self.last_change = change;
-        if self.longest.len() < KEPT || self.longest[KEPT - 1].seconds < dt {
-            let place = self.longest.partition_point(|g| g.seconds >= dt);
-            self.longest.insert(place, Gap { before_row: row, seconds: dt });
-            self.longest.truncate(KEPT);
+        if dt > self.short {
+            self.keep(Gap { before_row: row, seconds: dt });
         }
+    }
+
+    #[cold]
+    fn keep(&mut self, gap: Gap) {
+        let place = self.longest.partition_point(|g| g.seconds >= gap.seconds);
+        self.longest.insert(place, gap);
+        self.longest.truncate(KEPT);
+        self.short = self.longest.get(KEPT - 1).map_or(0.0, |g| g.seconds);
     }
 
     pub fn sorted(&self) -> Sorted {

@@ -1,8 +1,9 @@
 //! What is added up row by row: charge, energy, heat history, and how each volt answers a step of current.
 
-use super::columns::{CURRENT, FIXED, LogFormat, ROW, Sampling, TEMPERATURE, TIME, VOLTAGE};
+use super::columns::{FIXED, LogFormat, Row, Sampling, TIME};
 use super::steps::Steps;
 use super::trace::Trace;
+use std::ops::Range;
 
 /// A step of current counts for the resistances when it is at least this share of the mean current so far.
 const REAL_STEP: f64 = 0.2;
@@ -48,151 +49,213 @@ impl Answers {
     }
 }
 
-/// Everything that is added up.
-#[derive(Clone, Debug)]
-pub(super) struct Sums {
-    pub positive: Exact,
-    pub negative: Exact,
-    pub positive_energy: Exact,
-    pub negative_energy: Exact,
+/// Charge and energy that went one way.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct OneWay {
+    pub charge: Exact,
+    pub energy: Exact,
+}
+
+/// What every row changes: plain numbers, copied out so that they stay in registers over a block of rows.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Totals {
+    /// What went the way of the last stretch, and the other way. They change places when the way does, which is seldom: choosing between two
+    /// sums at every row would keep both out of the registers.
+    this_way: OneWay,
+    other_way: OneWay,
+    positive: bool,
     /// Integral of temperature times the size of the current, and of the size of the current where there is a temperature.
     pub warmth: (f64, f64),
     pub coldest: f64,
     pub warmest: f64,
-    /// Integrals of the current, of its square and of its size, and their time.
+    /// Integrals of the current and of its square, and their time.
     pub current: f64,
     pub current_squared: f64,
     pub time: f64,
-    pub first: Vec<f64>,
-    pub last: Vec<f64>,
-    /// The last row under load before the last row, where that is not under load itself.
-    loaded: Vec<f64>,
-    last_is_loaded: bool,
-    pub steps: Steps,
-    pub trace: Trace,
-    /// For the bank, then for each cell.
-    pub answers: Vec<Answers>,
     pub used: u64,
+    last_is_loaded: bool,
     /// Last volts and degrees that were there.
     voltage: f64,
     temperature: f64,
 }
 
+/// Everything that is added up.
+#[derive(Clone, Debug)]
+pub(super) struct Sums {
+    pub totals: Totals,
+    pub first: Vec<f64>,
+    last: Vec<f64>,
+    /// Room for the next `last`.
+    spare: Vec<f64>,
+    /// The last row under load before the last row, where that is not under load itself.
+    loaded: Vec<f64>,
+    pub steps: Steps,
+    pub trace: Trace,
+    /// For the bank, then for each cell.
+    pub answers: Vec<Answers>,
+}
+
 impl Sums {
     pub fn new(width: usize) -> Self {
-        Self {
-            positive: Exact::default(),
-            negative: Exact::default(),
-            positive_energy: Exact::default(),
-            negative_energy: Exact::default(),
+        let totals = Totals {
+            this_way: OneWay::default(),
+            other_way: OneWay::default(),
+            positive: true,
             warmth: (0.0, 0.0),
             coldest: f64::INFINITY,
             warmest: f64::NEG_INFINITY,
             current: 0.0,
             current_squared: 0.0,
             time: 0.0,
-            first: Vec::new(),
-            last: Vec::new(),
-            loaded: Vec::new(),
-            last_is_loaded: true,
-            steps: Steps::new(),
-            trace: Trace::new(width),
-            answers: vec![Answers::default(); 1 + width - FIXED],
             used: 0,
+            last_is_loaded: true,
             voltage: f64::NAN,
             temperature: f64::NAN,
+        };
+        let none = || vec![f64::NAN; width];
+        Self {
+            totals,
+            first: none(),
+            last: none(),
+            spare: none(),
+            loaded: none(),
+            steps: Steps::new(),
+            trace: Trace::new(width - FIXED),
+            answers: vec![Answers::default(); 1 + width - FIXED],
         }
     }
 
-    /// The next row in the order of time.
-    pub fn add(&mut self, row: &[f64], format: LogFormat) {
+    /// The next rows in the order of time; `row` gives each.
+    pub fn add<'a>(&mut self, rows: Range<usize>, row: impl Fn(usize) -> Row<'a>, format: LogFormat) {
+        let mut begin = rows.start;
+        while begin < rows.end {
+            // As far as one point of the course reaches.
+            let part = begin..rows.end.min(begin.saturating_add(self.trace.room()));
+            begin = part.end;
+            let seconds = self.add_part(part.clone(), &row, format);
+            self.trace.add(part, &row, (seconds, self.totals.charge()));
+        }
+    }
+
+    /// Gives the seconds since the log began.
+    fn add_part<'a>(&mut self, rows: Range<usize>, row: impl Fn(usize) -> Row<'a>, format: LogFormat) -> f64 {
         let mean_since = match format.sampling {
             Sampling::MeanSince { start } => Some(format.seconds(start)),
             Sampling::AtTheMoment => None,
         };
-        let first = self.used == 0;
-        self.used += 1;
-        if first {
-            self.first = row.to_vec();
-            self.last = row.to_vec();
-            self.loaded = row.to_vec();
+        let mut totals = self.totals;
+        let mut last = Row::held(&self.last);
+        for row in rows.map(row) {
+            if totals.used == 0 {
+                row.write(&mut self.first);
+                row.write(&mut self.loaded);
+                last = row;
+            }
+            // The first row has a stretch before it only where its current is a mean.
+            let from = if totals.used > 0 { Some(last.time) } else { mean_since };
+            let dt = from.map_or(0.0, |t| row.time - t).max(0.0);
+            if dt > 0.0 {
+                let change = totals.stretch(&last, &row, dt, mean_since.is_some());
+                self.steps.add(dt, if mean_since.is_some() { 0.0 } else { change }, row.number);
+                let real = change.abs() * totals.time > REAL_STEP * totals.current.abs();
+                if real && totals.used > 0 && change != 0.0 {
+                    answer(&mut self.answers, &last, &row, change);
+                }
+            }
+            totals.seen(&row);
+            // Under load: at least half of the mean size so far.
+            let is_loaded = row.current.abs() * totals.time >= 0.5 * totals.current.abs();
+            if totals.last_is_loaded && !is_loaded {
+                last.write(&mut self.loaded);
+            }
+            totals.last_is_loaded = is_loaded;
+            last = row;
         }
-        let before = if first { mean_since } else { Some(self.last[TIME]) };
-        let dt = before.map_or(0.0, |t| row[TIME] - t).max(0.0);
-        if dt > 0.0 {
-            self.interval(row, dt, mean_since.is_some(), first);
-        }
-        if !row[VOLTAGE].is_nan() {
-            self.voltage = row[VOLTAGE];
-        }
-        if !row[TEMPERATURE].is_nan() {
-            self.temperature = row[TEMPERATURE];
-            self.coldest = self.coldest.min(row[TEMPERATURE]);
-            self.warmest = self.warmest.max(row[TEMPERATURE]);
-        }
-        let begun = if mean_since.is_some() { mean_since.unwrap_or(0.0) } else { self.first[TIME] };
-        let drawn = self.positive.get() + self.negative.get();
-        self.trace.add(row, row[TIME] - begun, drawn);
-        // Under load: at least half of the mean size so far.
-        let is_loaded = row[CURRENT].abs() * self.time >= 0.5 * self.current.abs();
-        if self.last_is_loaded && !is_loaded {
-            self.loaded.copy_from_slice(&self.last);
-        }
-        self.last_is_loaded = is_loaded;
-        self.last.copy_from_slice(row);
+        self.totals = totals;
+        last.write(&mut self.spare);
+        std::mem::swap(&mut self.last, &mut self.spare);
+        self.last[TIME] - mean_since.unwrap_or(self.first[TIME])
     }
 
     /// The last row in which the bank was under load.
     pub fn last_loaded(&self) -> &[f64] {
-        if self.last_is_loaded { &self.last } else { &self.loaded }
+        if self.totals.last_is_loaded { &self.last } else { &self.loaded }
+    }
+}
+
+#[cold]
+fn answer(answers: &mut [Answers], last: &Row<'_>, row: &Row<'_>, change: f64) {
+    answers[0].add(change, row.voltage - last.voltage);
+    for (k, a) in answers[1..].iter_mut().enumerate() {
+        a.add(change, row.cell(k) - last.cell(k));
+    }
+}
+
+impl Totals {
+    /// What went the positive way, and the negative.
+    pub fn ways(&self) -> (OneWay, OneWay) {
+        if self.positive { (self.this_way, self.other_way) } else { (self.other_way, self.this_way) }
     }
 
-    fn interval(&mut self, row: &[f64], dt: f64, mean_since: bool, first: bool) {
-        let (i0, i1) = (self.last[CURRENT], row[CURRENT]);
-        let v1 = if row[VOLTAGE].is_nan() { self.voltage } else { row[VOLTAGE] };
+    /// Charge on the whole, as it is signed in the log.
+    #[inline]
+    pub fn charge(&self) -> f64 {
+        self.this_way.charge.get() + self.other_way.charge.get()
+    }
+
+    /// The stretch between two rows; gives the step of the current.
+    #[inline(always)]
+    fn stretch(&mut self, last: &Row<'_>, row: &Row<'_>, dt: f64, mean_since: bool) -> f64 {
+        let (i0, i1) = (last.current, row.current);
+        let v1 = if row.voltage.is_nan() { self.voltage } else { row.voltage };
         let v0 = if self.voltage.is_nan() { v1 } else { self.voltage };
-        let t1 = if row[TEMPERATURE].is_nan() { self.temperature } else { row[TEMPERATURE] };
+        let t1 = if row.temperature.is_nan() { self.temperature } else { row.temperature };
         let t0 = if self.temperature.is_nan() { t1 } else { self.temperature };
-        let mean = if mean_since {
-            let mean = (i1, 0.5 * (v0 + v1), 0.5 * (t0 + t1));
-            self.part(mean.0 * dt, mean.0 * mean.1 * dt, mean.2);
-            i1
-        } else if i0 * i1 >= 0.0 {
-            let mean = 0.5 * (i0 + i1);
-            self.part(mean * dt, 0.5 * (i0 * v0 + i1 * v1) * dt, 0.5 * (t0 + t1));
-            mean
+        let (mean, square) = if mean_since {
+            self.part(i1 * dt, i1 * (0.5 * (v0 + v1)) * dt, 0.5 * (t0 + t1));
+            (i1, i1 * i1)
         } else {
-            self.part(0.5 * i0 * dt, 0.5 * i0 * v0 * dt, t0);
-            self.part(0.5 * i1 * dt, 0.5 * i1 * v1 * dt, t1);
-            0.5 * (i0 + i1)
+            if i0 * i1 >= 0.0 {
+                self.part(0.5 * (i0 + i1) * dt, 0.5 * (i0 * v0 + i1 * v1) * dt, 0.5 * (t0 + t1));
+            } else {
+                self.part(0.5 * i0 * dt, 0.5 * i0 * v0 * dt, t0);
+                self.part(0.5 * i1 * dt, 0.5 * i1 * v1 * dt, t1);
+            }
+            (0.5 * (i0 + i1), 0.5 * (i0 * i0 + i1 * i1))
         };
         self.current += mean * dt;
-        self.current_squared += 0.5 * (if mean_since { 2.0 * i1 * i1 } else { i0 * i0 + i1 * i1 }) * dt;
+        self.current_squared += square * dt;
         self.time += dt;
-        let di = i1 - i0;
-        self.steps.add(dt, if mean_since { 0.0 } else { di }, row[ROW] as u64);
-        if di.abs() * self.time > REAL_STEP * self.current.abs() && di != 0.0 && !first {
-            self.answers[0].add(di, row[VOLTAGE] - self.last[VOLTAGE]);
-            for (k, a) in self.answers[1..].iter_mut().enumerate() {
-                a.add(di, row[FIXED + k] - self.last[FIXED + k]);
-            }
-        }
+        i1 - i0
     }
 
     /// A stretch of one sign: its charge, energy and temperature.
-    #[inline]
+    #[inline(always)]
     fn part(&mut self, charge: f64, energy: f64, temperature: f64) {
         let energy = if energy.is_nan() { 0.0 } else { energy };
-        if charge >= 0.0 {
-            self.positive.add(charge);
-            self.positive_energy.add(energy);
-        } else {
-            self.negative.add(charge);
-            self.negative_energy.add(energy);
+        if (charge >= 0.0) != self.positive {
+            std::mem::swap(&mut self.this_way, &mut self.other_way);
+            self.positive = !self.positive;
         }
+        self.this_way.charge.add(charge);
+        self.this_way.energy.add(energy);
         if !temperature.is_nan() {
             self.warmth.0 += temperature * charge.abs();
             self.warmth.1 += charge.abs();
+        }
+    }
+
+    /// A row was seen.
+    #[inline(always)]
+    fn seen(&mut self, row: &Row<'_>) {
+        self.used += 1;
+        if !row.voltage.is_nan() {
+            self.voltage = row.voltage;
+        }
+        if !row.temperature.is_nan() {
+            self.temperature = row.temperature;
+            self.coldest = if row.temperature < self.coldest { row.temperature } else { self.coldest };
+            self.warmest = if row.temperature > self.warmest { row.temperature } else { self.warmest };
         }
     }
 }

@@ -1,16 +1,18 @@
 //! The course of a test in at most a thousand points, whatever the length of the log.
 
-use super::columns::{CURRENT, FIXED, INDICATED, TEMPERATURE, VOLTAGE};
+use super::columns::Row;
+use std::ops::Range;
 
 const MOST: usize = 1024;
 
 /// Means over blocks of rows. When there are too many blocks, neighbours are joined.
 #[derive(Clone, Debug)]
 pub(super) struct Trace {
-    width: usize,
     /// Rows that go into a block.
     per_block: u64,
     blocks: Vec<Block>,
+    /// The block that is being filled.
+    open: Block,
 }
 
 /// Sums of one block.
@@ -19,9 +21,49 @@ struct Block {
     rows: u64,
     /// Seconds and coulombs (signed as in the log) at its last row.
     end: (f64, f64),
-    /// Sum of each value from the current on, and how many there were.
-    sums: Vec<f64>,
-    counts: Vec<f64>,
+    /// Current, volts, degrees and percent.
+    fixed: [Mean; 4],
+    cells: Vec<Mean>,
+}
+
+/// A sum of values that may be missing.
+#[derive(Clone, Copy, Debug, Default)]
+struct Mean {
+    sum: f64,
+    count: f64,
+}
+
+impl Mean {
+    #[inline]
+    fn add(&mut self, value: f64) {
+        let there = !value.is_nan();
+        self.sum += if there { value } else { 0.0 };
+        self.count += if there { 1.0 } else { 0.0 };
+    }
+
+    fn join(&mut self, other: &Self) {
+        self.sum += other.sum;
+        self.count += other.count;
+    }
+
+    fn get(self) -> Option<f64> {
+        (self.count > 0.0).then(|| self.sum / self.count)
+    }
+}
+
+impl Block {
+    fn new(cells: usize) -> Self {
+        let none = Mean::default();
+        Self { rows: 0, end: (0.0, 0.0), fixed: [none; 4], cells: vec![none; cells] }
+    }
+
+    /// With the block after it.
+    fn join(&mut self, next: &Self) {
+        self.rows += next.rows;
+        self.end = next.end;
+        self.fixed.iter_mut().zip(&next.fixed).for_each(|(a, b)| a.join(b));
+        self.cells.iter_mut().zip(&next.cells).for_each(|(a, b)| a.join(b));
+    }
 }
 
 /// One point of the course of a test.
@@ -44,63 +86,76 @@ pub struct Point {
 }
 
 impl Trace {
-    pub fn new(width: usize) -> Self {
-        Self { width, per_block: 1, blocks: Vec::new() }
+    pub fn new(cells: usize) -> Self {
+        Self { per_block: 1, blocks: Vec::new(), open: Block::new(cells) }
     }
 
-    pub fn add(&mut self, row: &[f64], seconds: f64, coulombs: f64) {
-        if self.blocks.last().is_none_or(|b| b.rows >= self.per_block) {
-            if self.blocks.len() == MOST {
-                self.join();
-            }
-            if self.blocks.last().is_none_or(|b| b.rows >= self.per_block) {
-                let none = vec![0.0; self.width - CURRENT];
-                self.blocks.push(Block { rows: 0, end: (0.0, 0.0), sums: none.clone(), counts: none });
-            }
+    /// How many rows the next point takes at most.
+    pub fn room(&mut self) -> usize {
+        if self.open.rows >= self.per_block {
+            self.close();
         }
-        let Some(block) = self.blocks.last_mut() else { return };
-        block.rows += 1;
-        block.end = (seconds, coulombs);
-        let row = &row[CURRENT..];
-        for ((sum, count), value) in block.sums.iter_mut().zip(&mut block.counts).zip(row) {
-            let there = !value.is_nan();
-            *sum += if there { *value } else { 0.0 };
-            *count += if there { 1.0 } else { 0.0 };
+        usize::try_from(self.per_block - self.open.rows).unwrap_or(usize::MAX)
+    }
+
+    /// The next rows, as many as there is room for at most, with the seconds and coulombs at the last of them.
+    pub fn add<'a>(&mut self, rows: Range<usize>, row: impl Fn(usize) -> Row<'a>, end: (f64, f64)) {
+        let block = &mut self.open;
+        block.rows += rows.len() as u64;
+        block.end = end;
+        let [mut current, mut voltage, mut temperature, mut indicated] = block.fixed;
+        for row in rows.clone().map(&row) {
+            current.add(row.current);
+            voltage.add(row.voltage);
+            temperature.add(row.temperature);
+            indicated.add(row.indicated);
+        }
+        block.fixed = [current, voltage, temperature, indicated];
+        for (k, cell) in block.cells.iter_mut().enumerate() {
+            rows.clone().for_each(|r| cell.add(row(r).cell(k)));
         }
     }
 
-    fn join(&mut self) {
+    /// Begins a block; joins blocks when there are too many, and then goes on with the last where it has room.
+    #[cold]
+    fn close(&mut self) {
+        let fresh = Block::new(self.open.cells.len());
+        self.blocks.push(std::mem::replace(&mut self.open, fresh));
+        if self.blocks.len() < MOST {
+            return;
+        }
         self.per_block *= 2;
         let mut joined = Vec::with_capacity(MOST);
         let mut blocks = std::mem::take(&mut self.blocks).into_iter();
-        while let Some(mut a) = blocks.next() {
-            if let Some(b) = blocks.next() {
-                a.rows += b.rows;
-                a.end = b.end;
-                a.sums.iter_mut().zip(&b.sums).for_each(|(x, y)| *x += y);
-                a.counts.iter_mut().zip(&b.counts).for_each(|(x, y)| *x += y);
+        while let Some(mut block) = blocks.next() {
+            if let Some(next) = blocks.next() {
+                block.join(&next);
             }
-            joined.push(a);
+            joined.push(block);
+        }
+        if let Some(last) = joined.pop_if(|b| b.rows < self.per_block) {
+            self.open = last;
         }
         self.blocks = joined;
     }
 
     /// The points, with the sign of a discharge in the log.
     pub fn points(&self, sign: f64) -> Vec<Point> {
-        let mean = |b: &Block, place: usize| {
-            let count = b.counts[place - CURRENT];
-            (count > 0.0).then(|| b.sums[place - CURRENT] / count)
-        };
+        let open = (self.open.rows > 0).then_some(&self.open);
         self.blocks
             .iter()
-            .map(|b| Point {
-                time_s: b.end.0,
-                drawn_c: sign * b.end.1,
-                current_a: sign * mean(b, CURRENT).unwrap_or(0.0),
-                voltage_v: mean(b, VOLTAGE),
-                temperature_c: mean(b, TEMPERATURE),
-                indicated_percent: mean(b, INDICATED),
-                cells_v: (FIXED..self.width).map(|c| mean(b, c)).collect(),
+            .chain(open)
+            .map(|b| {
+                let [current, voltage, temperature, indicated] = b.fixed.map(Mean::get);
+                Point {
+                    time_s: b.end.0,
+                    drawn_c: sign * b.end.1,
+                    current_a: sign * current.unwrap_or(0.0),
+                    voltage_v: voltage,
+                    temperature_c: temperature,
+                    indicated_percent: indicated,
+                    cells_v: b.cells.iter().copied().map(Mean::get).collect(),
+                }
             })
             .collect()
     }

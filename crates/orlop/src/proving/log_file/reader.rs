@@ -1,7 +1,8 @@
 //! A log file, read piece by piece.
 
 use super::cells::{Cell, cell, moment, plain};
-use super::columns::{Choice, Column, Role, Unit};
+use super::clock::Clock;
+use super::columns::{Choice, Role, Unit};
 use super::layout::Layout;
 use super::lines::{field, shown};
 use crate::error::Error;
@@ -97,32 +98,6 @@ struct Slot {
     target: usize,
     unit: Unit,
     moment: bool,
-}
-
-/// Moments as seconds since the first.
-#[derive(Clone, Copy, Debug, Default)]
-struct Clock {
-    origin: Option<f64>,
-    last: f64,
-    /// Midnights that a clock without dates has passed, in seconds, and the row of the first.
-    midnights: f64,
-    first_midnight: Option<u64>,
-}
-
-impl Clock {
-    fn since_start(&mut self, (moment, to_come): (f64, u32), row: u64) -> f64 {
-        const DAY: f64 = 86400.0;
-        if to_come > 0 {
-            return f64::NAN;
-        }
-        // A clock without a date starts again each day.
-        if self.origin.is_some() && moment < DAY && self.last < DAY && self.last - moment > 0.5 * DAY {
-            self.midnights += DAY;
-            self.first_midnight.get_or_insert(row);
-        }
-        self.last = moment;
-        moment + self.midnights - *self.origin.get_or_insert(moment)
-    }
 }
 
 impl LogFile {
@@ -302,7 +277,9 @@ impl Rows {
             at += 1;
         }
         if self.layout.moments {
-            self.values[TIME] = self.clock.since_start(self.parts, self.row);
+            // A row that lacks one of its parts has no time.
+            self.values[TIME] =
+                if self.parts.1 > 0 { f64::NAN } else { self.clock.since_start(self.parts.0, self.row) };
         }
         for (column, value) in self.columns.iter_mut().zip(&self.values) {
             column.push(*value);
@@ -366,10 +343,17 @@ impl Rows {
     fn notes(&self) -> Vec<String> {
         let layout = &self.layout;
         let mark = |b: u8| if b == b'\t' { "tabs".to_string() } else { format!("'{}'", char::from(b)) };
-        let column = |c: &Column| format!("{} from '{}'", c.role.word(), c.name);
+        let cells: Vec<String> =
+            layout.columns.iter().filter(|c| c.role == Role::Cell).map(|c| format!("'{}'", c.name)).collect();
+        let others = layout.columns.iter().filter(|c| c.role != Role::Cell);
+        let mut read: Vec<String> = others.map(|c| format!("{} from '{}'", c.role.word(), c.name)).collect();
+        if !cells.is_empty() {
+            let word = if cells.len() == 1 { "cell" } else { "cells" };
+            read.push(format!("{word} from {}", cells.join(", ")));
+        }
         let mut notes = vec![
             format!("columns parted by {}, decimals by {}", mark(layout.separator), mark(layout.decimal)),
-            layout.columns.iter().map(column).collect::<Vec<_>>().join(", "),
+            read.join(", "),
         ];
         if layout.lines > 1 {
             notes.push(format!("row 1 is after line {} of the file", layout.lines));

@@ -7,11 +7,13 @@
 //! | how bad is a joint, how warm does it get | [`Joint`] |
 //! | which joint or piece of cable of a run is bad, from a few drops | [`Run`] |
 //! | what does the boat draw at rest, how long does it last | [`Drain`] |
-//! | how well is the system insulated from the hull | [`Leakage`]; from three voltages [`ThreeVoltages`] |
+//! | how well is the system insulated from the hull, by readings at its own voltage | [`Leakage`]; from three voltages [`ThreeVoltages`] |
+//! | is a dead circuit insulated well enough, by a tester with its own voltage | [`InsulationTest`] |
 
 mod answer;
 mod drain;
 mod insulation;
+mod insulation_test;
 mod joint;
 mod leakage;
 mod pairs;
@@ -24,6 +26,8 @@ pub use drain::Drain;
 pub(crate) use drain::RESTING;
 pub(crate) use insulation::RATIO_INTERVAL;
 pub use insulation::{Insulation, ThreeVoltages};
+pub use insulation_test::InsulationTest;
+pub(crate) use insulation_test::TESTER;
 pub use joint::{Cable, Joint, JointHeat};
 pub(crate) use joint::{FIN, JOINT_PRACTICE};
 pub(crate) use leakage::{INSULATION, RESISTOR_METHOD};

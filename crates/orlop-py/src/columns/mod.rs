@@ -1,21 +1,23 @@
 //! Tables in: any Arrow stream, or a dict of columns.
 
+mod arrow;
+mod memory;
+
 use crate::convert::short;
-use crate::errors::raise;
-use arrow_array::cast::AsArray;
-use arrow_array::ffi_stream::{FFI_ArrowArrayStream, RecordBatchStreamReader};
-use arrow_array::types::{Float32Type, Float64Type, Int32Type, Int64Type};
-use arrow_array::{Array, ArrayRef};
-use arrow_schema::DataType;
+use crate::errors::{OrRaise, raise};
+use arrow_buffer::ScalarBuffer;
+use memory::Found;
 use orlop::Error;
 use pyo3::prelude::*;
-use pyo3::types::{PyCapsule, PyDict, PyString};
+use pyo3::types::{PyDict, PyString};
 
-/// One column: numbers, NaN where nothing stands, or text.
+/// One column: numbers, NaN where nothing stands, moments, or text.
 #[derive(Clone, Debug)]
 pub enum Column {
     /// Numbers.
-    Numbers(Vec<f64>),
+    Numbers(ScalarBuffer<f64>),
+    /// Moments, in seconds since the first.
+    Moments(ScalarBuffer<f64>),
     /// Text; none where nothing stands.
     Texts(Vec<Option<String>>),
 }
@@ -30,10 +32,19 @@ pub struct Columns {
 impl Columns {
     /// Reads a table; `what` names it in errors.
     pub fn read(value: &Bound<'_, PyAny>, what: &'static str) -> PyResult<Self> {
-        let columns = if value.hasattr("__arrow_c_stream__")? {
-            from_stream(value, what)?
-        } else if let Ok(dict) = value.cast::<PyDict>() {
-            from_dict(dict, what)?
+        Self::of(value, what, false)
+    }
+
+    /// The same for a table that is done with when its answer is there: arrays of doubles are not copied.
+    pub fn borrow(value: &Bound<'_, PyAny>, what: &'static str) -> PyResult<Self> {
+        Self::of(value, what, true)
+    }
+
+    fn of(value: &Bound<'_, PyAny>, what: &'static str, borrow: bool) -> PyResult<Self> {
+        let columns = if let Ok(dict) = value.cast::<PyDict>() {
+            from_dict(dict, what, borrow)?
+        } else if value.hasattr("__arrow_c_stream__")? {
+            arrow::from_stream(value, what)?
         } else {
             let expected = "a dict of columns, or a table with the Arrow stream interface";
             return Err(raise(value.py(), &Error::input(what, short(value)?, expected)));
@@ -73,6 +84,7 @@ impl Columns {
             None => Ok(None),
             Some(Column::Numbers(values)) => Ok(Some(values)),
             Some(Column::Texts(_)) => Err(self.wrong(py, name, "text", "numbers")),
+            Some(Column::Moments(_)) => Err(self.wrong(py, name, "dates", "numbers")),
         }
     }
 
@@ -92,6 +104,7 @@ impl Columns {
                 Ok(Some(values.iter().map(|v| whole(*v)).collect()))
             }
             Some(Column::Numbers(_)) => Err(self.wrong(py, name, "numbers", "names")),
+            Some(Column::Moments(_)) => Err(self.wrong(py, name, "dates", "names")),
         }
     }
 
@@ -104,12 +117,25 @@ impl Columns {
                 Ok(values.iter().map(|v| (!v.is_nan()).then(|| whole(*v))).collect())
             }
             Some(Column::Numbers(_)) => Err(self.wrong(py, name, "numbers", "names")),
+            Some(Column::Moments(_)) => Err(self.wrong(py, name, "dates", "names")),
         }
     }
 
     /// A column that must be there.
     pub fn needed<T>(&self, py: Python<'_>, found: Option<T>, name: &str) -> PyResult<T> {
         found.ok_or_else(|| raise(py, &Error::input(self.what, format!("no column '{name}'"), "that column")))
+    }
+
+    /// A column of moments in seconds since the first, of dates or of text; none when it is absent.
+    pub fn moments(&self, py: Python<'_>, name: &str) -> PyResult<Option<ScalarBuffer<f64>>> {
+        match self.find(name) {
+            None => Ok(None),
+            Some(Column::Moments(seconds)) => Ok(Some(seconds.clone())),
+            Some(Column::Texts(texts)) => {
+                Ok(Some(orlop::proving::log_file::moments(texts).or_raise(py)?.into()))
+            }
+            Some(Column::Numbers(_)) => Err(self.wrong(py, name, "numbers", "dates or times of day")),
+        }
     }
 
     fn find(&self, name: &str) -> Option<&Column> {
@@ -125,8 +151,9 @@ impl PartialEq for Column {
     /// Where nothing stands in both, they are equal.
     fn eq(&self, other: &Self) -> bool {
         match (self, other) {
-            (Self::Numbers(a), Self::Numbers(b)) => {
-                a.len() == b.len() && a.iter().zip(b).all(|(x, y)| x == y || (x.is_nan() && y.is_nan()))
+            (Self::Numbers(a), Self::Numbers(b)) | (Self::Moments(a), Self::Moments(b)) => {
+                a.len() == b.len()
+                    && a.iter().zip(b.iter()).all(|(x, y)| x == y || (x.is_nan() && y.is_nan()))
             }
             (Self::Texts(a), Self::Texts(b)) => a == b,
             _ => false,
@@ -137,7 +164,7 @@ impl PartialEq for Column {
 impl Column {
     fn len(&self) -> usize {
         match self {
-            Self::Numbers(v) => v.len(),
+            Self::Numbers(v) | Self::Moments(v) => v.len(),
             Self::Texts(v) => v.len(),
         }
     }
@@ -150,7 +177,7 @@ fn whole(number: f64) -> String {
     if number.abs() < EXACT { (number as i64).to_string() } else { format!("{number:.0}") }
 }
 
-fn from_dict(dict: &Bound<'_, PyDict>, what: &'static str) -> PyResult<Vec<(String, Column)>> {
+fn from_dict(dict: &Bound<'_, PyDict>, what: &'static str, borrow: bool) -> PyResult<Vec<(String, Column)>> {
     let mut all = Vec::new();
     for (name, value) in dict {
         let name = crate::convert::text(&name, what, "names of columns as text")?;
@@ -163,69 +190,35 @@ fn from_dict(dict: &Bound<'_, PyDict>, what: &'static str) -> PyResult<Vec<(Stri
         if value.is_instance_of::<PyString>() {
             return Err(refused(short(&value)?));
         }
-        // Arrays give all their numbers at once far sooner than one by one.
-        let value = if value.hasattr("tolist")? { value.call_method0("tolist")? } else { value };
-        let column = if let Ok(numbers) = value.extract::<Vec<Option<f64>>>() {
-            Column::Numbers(numbers.into_iter().map(|v| v.unwrap_or(f64::NAN)).collect())
-        } else if let Ok(texts) = value.extract::<Vec<Option<String>>>() {
-            Column::Texts(texts)
-        } else {
-            return Err(refused(short(&value)?));
-        };
+        let Some(column) = column(&value, borrow)? else { return Err(refused(short(&value)?)) };
         all.push((name, column));
     }
     Ok(all)
 }
 
-#[allow(unsafe_code)]
-fn from_stream(value: &Bound<'_, PyAny>, what: &'static str) -> PyResult<Vec<(String, Column)>> {
-    let py = value.py();
-    let refused = |got: String| raise(py, &Error::input(what, got, "a readable Arrow stream"));
-    let capsule = value.call_method0("__arrow_c_stream__")?;
-    let capsule = capsule.cast::<PyCapsule>().map_err(|_| refused("no Arrow stream".into()))?;
-    let pointer = capsule.pointer_checked(Some(c"arrow_array_stream"))?.cast::<FFI_ArrowArrayStream>();
-    // SAFETY: the capsule's name says what it points to, and by the protocol the consumer takes the stream out of it once.
-    let reader = unsafe { RecordBatchStreamReader::from_raw(pointer.as_ptr()) };
-    let reader = reader.map_err(|e| refused(e.to_string()))?;
-    let mut all: Vec<(String, Column)> = Vec::new();
-    for batch in reader {
-        let batch = batch.map_err(|e| refused(e.to_string()))?;
-        for (at, array) in batch.columns().iter().enumerate() {
-            let schema = batch.schema();
-            let name = schema.field(at).name();
-            let part = from_array(array).ok_or_else(|| {
-                let got = format!("{} in {name}", array.data_type());
-                raise(py, &Error::input(what, got, "columns of numbers or text"))
-            })?;
-            match (all.get_mut(at), part) {
-                (None, part) => all.push((name.clone(), part)),
-                (Some((_, Column::Numbers(all))), Column::Numbers(more)) => all.extend(more),
-                (Some((_, Column::Texts(all))), Column::Texts(more)) => all.extend(more),
-                _ => return Err(refused(format!("a column {name} that changes its type"))),
-            }
-        }
+/// One column: by the memory of an array where it has one, else object by object.
+fn column(value: &Bound<'_, PyAny>, borrow: bool) -> PyResult<Option<Column>> {
+    let found = |found: Found| match found {
+        Found::Numbers(numbers) => Column::Numbers(numbers),
+        Found::Moments(moments) => Column::Moments(moments),
+    };
+    if let Some(numbers) = memory::read(value, borrow)? {
+        return Ok(Some(found(numbers)));
     }
-    Ok(all)
-}
-
-fn from_array(array: &ArrayRef) -> Option<Column> {
-    macro_rules! numbers {
-        ($type:ty) => {{
-            let plain = array.as_primitive::<$type>().iter();
-            #[allow(clippy::cast_precision_loss, clippy::cast_lossless)]
-            Column::Numbers(plain.map(|v| v.map_or(f64::NAN, |v| v as f64)).collect())
-        }};
+    if let Some(column) = arrow::from_array(value)? {
+        return Ok(Some(column));
     }
-    let text = |v: Option<&str>| v.map(str::to_string);
-    Some(match array.data_type() {
-        DataType::Float64 => numbers!(Float64Type),
-        DataType::Float32 => numbers!(Float32Type),
-        DataType::Int64 => numbers!(Int64Type),
-        DataType::Int32 => numbers!(Int32Type),
-        DataType::Utf8 => Column::Texts(array.as_string::<i32>().iter().map(text).collect()),
-        DataType::LargeUtf8 => Column::Texts(array.as_string::<i64>().iter().map(text).collect()),
-        DataType::Utf8View => Column::Texts(array.as_string_view().iter().map(text).collect()),
-        DataType::Null => Column::Numbers(vec![f64::NAN; array.len()]),
-        _ => return None,
+    // A series of a dataframe gives its array.
+    let array = if value.hasattr("to_numpy")? { value.call_method0("to_numpy").ok() } else { None };
+    if let Some(numbers) = array.as_ref().map(|a| memory::read(a, borrow)).transpose()?.flatten() {
+        return Ok(Some(found(numbers)));
+    }
+    // Arrays of objects give them all at once far sooner than one by one.
+    let value = if value.hasattr("tolist")? { value.call_method0("tolist")? } else { value.clone() };
+    Ok(if let Ok(numbers) = value.extract::<Vec<Option<f64>>>() {
+        let numbers: Vec<f64> = numbers.into_iter().map(|v| v.unwrap_or(f64::NAN)).collect();
+        Some(Column::Numbers(numbers.into()))
+    } else {
+        value.extract::<Vec<Option<String>>>().ok().map(Column::Texts)
     })
 }
