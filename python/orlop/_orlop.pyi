@@ -1546,7 +1546,9 @@ def find_bad_part(
     noise: _Value,
     gain: _Value | None = None,
 ) -> list[Judgement]: ...
-def judge_insulation_test(*, reading: _Value, nominal: _Value, tested_at: _Value, subject: str = "circuit") -> Judgement: ...
+def judge_insulation_test(
+    *, reading: _Value, nominal: _Value, tested_at: _Value, subject: str = "circuit"
+) -> Judgement: ...
 def judge_leakage(
     *,
     system: _Value,

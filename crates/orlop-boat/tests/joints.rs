@@ -33,7 +33,7 @@ fn the_isolator_is_bad_and_its_heat_is_that_of_joule() {
     assert_eq!(table.rows(), 1);
     let working = explain(&design, "circuit.D1.joints").unwrap().to_string();
     assert!(working.contains("Resistance of the switch"), "{working}");
-    assert!(explain(&design, "circuit.F1.joints").unwrap_err().to_string().contains("a drop was read"));
+    assert!(explain(&design, "circuit.F1.joints").unwrap().to_string().contains("no drop was read"));
 }
 
 #[test]

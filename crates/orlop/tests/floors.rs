@@ -21,6 +21,7 @@ const CORE: &[&[&str]] = &[
 
 /// Rooms of the whole boat, in the order of its pipeline.
 const BOAT: &[&[&str]] = &[
+    &["day"],
     &["model", "found"],
     &["document"],
     &["demand"],

@@ -75,8 +75,8 @@ words! {
     "found-drop", "The load works badly or not at all when the bank is low; the volts that are missing may heat a joint.", "The drop at the load's full current is within its limit.";
     "found-voltage", "The equipment stops, or the bank is harmed.", "The voltage is at least the lowest permitted.";
     "found-rest-difference", "One battery is discharged deeper than its neighbour and fails early; the other is overcharged.", "Batteries in series carry the same loads and rest at the same voltage.";
-    "section-resistance", "A bad joint or a damaged conductor heats, ages by its own heat, and may set fire to what touches it.", "Each segment and joint has no more resistance than a sound one, read at its full current.";
     "joint-heat", "The joint heats, ages by its own heat, and may set fire to what touches it.", "The joint stays cool at its full current: below 5 W and 30 K.";
+    "section-resistance", "A bad joint or a damaged conductor heats, ages by its own heat, and may set fire to what touches it.", "Each segment and joint has no more resistance than a sound one, read at its full current.";
     "found-current", "The conductor overheats in use and may set fire to what touches it.", "The current stays within the conductor's ampacity.";
     "found-stray-current", "Return current in bonding overheats thin conductors and corrodes metal under water.", "Bonding conductors carry no current in ordinary use.";
     "found-temperature", "Insulation ages quickly at this temperature, and conductors carry less than was assumed.", "The temperature stays within what conductors and ratings were chosen for.";

@@ -132,8 +132,12 @@ fn sound(subject: &str, of: &[&Piece]) -> Judgement {
     let verdict = if blind { Verdict::Undecided } else { Verdict::Pass };
     let j = bare(subject, Severity::B, verdict);
     let what = format!(
-        "{} pieces of it, none stands out; one of {} at full load would have",
-        of.len(),
+        "{}; one of {} at full load would have",
+        if of.len() == 1 {
+            "its one piece that was read does not stand out".to_string()
+        } else {
+            format!("{} pieces of it, none stands out", of.len())
+        },
         show(hidden)
     );
     if blind {

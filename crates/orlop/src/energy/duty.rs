@@ -142,7 +142,7 @@ impl DutyCycle {
     /// let rate = RateFactor::peukert(seconds(20.0 * 3600.0), 1.15)?;
     /// let size = cycle.size(&rate, Range::exactly(Number::of(1.0)), Fraction::new(0.1), Fraction::new(0.8))?;
     /// assert_eq!((show(size.drawn), size.governing), ("34 Ah".into(), 1));
-    /// assert_eq!(size.capacity.to_string(), "66.5 Ah");
+    /// assert_eq!(size.capacity.to_string(), "55.2 Ah");
     /// # Ok::<(), orlop::Error>(())
     /// ```
     pub fn size(
