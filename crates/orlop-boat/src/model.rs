@@ -442,6 +442,17 @@ pub enum Feeds {
     Source(String),
 }
 
+impl Feeds {
+    /// The ids of what is fed, in words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Self::Loads(ids) => ids.join(", "),
+            Self::Panel(id) | Self::Converter(id) | Self::Source(id) => id.clone(),
+        }
+    }
+}
+
 /// One run of wire with one device.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Circuit {

@@ -2,7 +2,6 @@
 
 use crate::demand::LoadDemand;
 use crate::design::Design;
-use crate::model::{Circuit, Feeds};
 use orlop::protection::SELECTIVITY;
 use orlop::table::{Cell, ColumnSchema, ColumnType, Schema, quantity, schema};
 use orlop::{Error, Judgement, Table};
@@ -218,15 +217,6 @@ fn copper(design: &Design) -> Result<Table, Error> {
     Ok(table)
 }
 
-/// What is at the far end of a circuit, in words.
-#[must_use]
-pub fn feeds(circuit: &Circuit) -> String {
-    match &circuit.feeds {
-        Feeds::Loads(ids) => ids.join(", "),
-        Feeds::Panel(id) | Feeds::Converter(id) | Feeds::Source(id) => id.clone(),
-    }
-}
-
 fn circuits(design: &Design) -> Table {
     let mut table = Table::new(&CIRCUITS);
     for (c, circuit) in design.circuits.iter().zip(&design.boat.circuits) {
@@ -236,7 +226,7 @@ fn circuits(design: &Design) -> Table {
             c.id.as_str().into(),
             circuit.name.as_str().into(),
             circuit.from.as_str().into(),
-            feeds(circuit).into(),
+            circuit.feeds.words().into(),
             quantity(Some(c.one_way.0)),
             c.conductor.size().to_string().into(),
             origin(c.conductor_origin).into(),

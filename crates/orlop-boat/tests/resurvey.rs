@@ -61,11 +61,7 @@ fn each_matter_comes_out_as_it_was_planted() {
         worked_out.collect::<Vec<_>>(),
         [("device-clears", Some(Severity::A)), ("device-selective", Some(Severity::C))]
     );
-    // And the switch itself: two millivolts are too coarse to tell it from one that needs work soon.
-    let unsure: Vec<_> =
-        two.matters.iter().filter(|m| m.outcome == Outcome::Undecided).map(|m| m.rule).collect();
-    assert_eq!(unsure, ["section-resistance"]);
-    assert_eq!(two.matters.len(), outcomes.len() + 3, "nothing else");
+    assert_eq!(two.matters.len(), outcomes.len() + 2, "nothing else");
     let order: Vec<Outcome> = two.matters.iter().map(|m| m.outcome).collect();
     assert!(order.is_sorted());
     assert!(of(&two, "AF-15").why.contains("fixed down"));

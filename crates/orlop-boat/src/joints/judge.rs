@@ -127,12 +127,17 @@ pub(super) fn said(p: &Piece) -> String {
 
 /// A circuit none of whose pieces stands out; undecided where the readings would not have shown one that heats.
 fn sound(subject: &str, of: &[&Piece]) -> Judgement {
-    let hidden = of.iter().map(|p| p.shown_from).fold(watts(0.0), orlop_units::Power::max);
+    // What would have shown, or what the upper end of its interval heats at the most.
+    let most = |p: &Piece| {
+        let heat = p.interval.high().map_or(f64::INFINITY, |r| r.si() * p.full.si().powi(2));
+        watts(p.shown_from.si().min(heat))
+    };
+    let hidden = of.iter().map(|p| most(p)).fold(watts(0.0), orlop_units::Power::max);
     let blind = hidden.si() > SOON;
     let verdict = if blind { Verdict::Undecided } else { Verdict::Pass };
     let j = bare(subject, Severity::B, verdict);
     let what = format!(
-        "{}; one of {} at full load would have",
+        "{}; one of more than {} at full load would have",
         if of.len() == 1 {
             "its one piece that was read does not stand out".to_string()
         } else {

@@ -7,7 +7,6 @@ use super::{SurveyFinding, of};
 use crate::design::{Design, Origin};
 use crate::found::Evidence;
 use crate::model::{Feeds, State};
-use crate::tables::feeds;
 use orlop::{Confidence, Severity};
 use orlop_units::show;
 
@@ -229,7 +228,7 @@ fn protection(design: &Design) -> Vec<ExtractLine> {
             "size not stated".into()
         };
         let fault = c.fault_start.high().map_or_else(|| "not known".into(), |i| format!("up to {}", show(i)));
-        let name = if circuit.name.is_empty() { feeds(circuit) } else { circuit.name.clone() };
+        let name = if circuit.name.is_empty() { circuit.feeds.words() } else { circuit.name.clone() };
         let text = format!("{size}: {device}; fault current at its place {fault}");
         out.push(ExtractLine::fact(Part::Protection, name, text));
     }

@@ -43,7 +43,7 @@ fn one(design: &Design, sized: &SizedCircuit, notes: &mut Vec<String>) -> Option
         id: sized.id.clone(),
         name: words::circuit_name(boat, circuit),
         from: circuit.from.clone(),
-        to: orlop_boat::tables::feeds(circuit),
+        to: circuit.feeds.words(),
         one_way: pretty::show(sized.one_way.0),
         one_way_guess: matches!(&circuit.run, Run::OneWay { length, .. } if length.known == Known::Guess),
         wire: words::wire(sized.conductor.size(), circuit.runs),

@@ -5,7 +5,6 @@ use orlop::Verdict;
 use orlop_boat::Design;
 use orlop_boat::found::Leg;
 use orlop_boat::joints::{BoatJoints, Piece};
-use orlop_boat::tables::feeds;
 use orlop_units::{Quantity, show};
 
 /// Less heat than this has no number of its own, in watts.
@@ -47,7 +46,7 @@ fn row(design: &Design, joints: &BoatJoints, circuit: usize, depth: usize) -> Jo
     let c = &design.boat.circuits[circuit];
     let of: Vec<&Piece> = joints.pieces.iter().filter(|p| p.circuit == circuit).collect();
     let leg = |leg: Leg| of.iter().filter(|p| p.leg == leg).map(|p| piece(p)).collect();
-    let name = if c.name.is_empty() { format!("to {}", feeds(c)) } else { c.name.clone() };
+    let name = if c.name.is_empty() { format!("to {}", c.feeds.words()) } else { c.name.clone() };
     let told = of.iter().enumerate().filter(|(_, p)| p.verdict != Verdict::Pass);
     // Of a group the first speaks for all.
     let first = |at: usize, p: &Piece| !of[..at].iter().any(|q| q.or_else.contains(&p.id));
