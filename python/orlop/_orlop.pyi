@@ -83,6 +83,7 @@ __all__ = [
     "__version__",
     "_again",
     "_boat",
+    "_change_point",
     "_coordination",
     "_design",
     "_diagnosis",
