@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#D55E00")
 INK = "#222222"
 GREY = "#777777"
-HATCHES = ("", "///", "...", "\\\\\\", "xxx", "---")
+HATCHES = tuple(3 * stroke for stroke in ("", "/", ".", "\\", "x", "-"))
 
 
 def axes(ax: Axes | None, width: float, height: float) -> Axes:

@@ -1,11 +1,10 @@
 //! What was found on board: readings and statements of a boat file, and what each sort of them is.
 
 use crate::day::Day;
-use orlop::Severity;
+use orlop::{Severity, choice};
 use orlop_units::{AnyQuantity, Current, Kind, Resistance, TemperatureRise, Voltage};
 
-/// Half-width of the 95 % interval of a normal distribution, in standard uncertainties.
-pub(crate) const HALF_WIDTH: f64 = 1.959_963_985;
+pub(crate) use orlop::proving::uncertainty::HALF_WIDTH;
 /// Two counts of a meter that shows millivolts, in volts.
 pub(crate) const METER: f64 = 2e-3;
 
@@ -166,59 +165,33 @@ pub struct Visit {
     pub instruments: String,
 }
 
-/// A leg of a circuit, or both.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[allow(missing_docs)]
-pub enum Leg {
-    #[default]
-    Both,
-    Positive,
-    Negative,
-}
-
-/// Their words, in the order of [`Leg`].
-pub const LEGS: &[&str] = &["both", "positive", "negative"];
-
-impl Leg {
-    /// The word in boat files.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        LEGS[self as usize]
-    }
-    /// Reads the word.
-    #[must_use]
-    pub fn parse(word: &str) -> Option<Self> {
-        [Self::Both, Self::Positive, Self::Negative].into_iter().find(|l| l.word() == word)
+choice! {
+    /// A leg of a circuit, or both.
+    #[derive(Default)]
+    Leg {
+        /// Both, one after the other.
+        #[default]
+        Both = "both",
+        /// From the source to the load.
+        Positive = "positive",
+        /// Back from the load.
+        Negative = "negative",
     }
 }
 
-/// What a leg of a circuit is made of, from its source on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[allow(missing_docs)]
-pub enum LegPart {
-    Start,
-    Device,
-    Switch,
-    Conductor,
-    End,
-}
-
-/// Their words, in the order of [`LegPart`].
-pub const PARTS: &[&str] = &["start", "device", "switch", "conductor", "end"];
-
-impl LegPart {
-    /// All parts, from the source on.
-    pub const ALL: [Self; 5] = [Self::Start, Self::Device, Self::Switch, Self::Conductor, Self::End];
-
-    /// The word in boat files.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        PARTS[self as usize]
-    }
-    /// Reads the word.
-    #[must_use]
-    pub fn parse(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|p| p.word() == word)
+choice! {
+    /// What a leg of a circuit is made of, from its source on.
+    LegPart {
+        /// The lug at the source.
+        Start = "start",
+        /// The fuse or breaker.
+        Device = "device",
+        /// The switch.
+        Switch = "switch",
+        /// The conductor.
+        Conductor = "conductor",
+        /// The lug at the load.
+        End = "end",
     }
 }
 

@@ -251,7 +251,7 @@ fn odds_of_the_asker_count() {
 
 #[test]
 fn symptoms_read_and_print() {
-    for sign in Sign::ALL {
+    for sign in Sign::ALL.iter().copied() {
         let text = match sign {
             Sign::Dims => "dims load.A when load.B".to_string(),
             Sign::Drains | Sign::CutsOff => format!("{} bank.A", sign.word()),

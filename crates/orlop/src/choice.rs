@@ -1,5 +1,22 @@
 //! Enums whose variants are words in boat files and arguments.
 
+/// An enum whose variants are words: `word`, `parse`, `ALL` and `WORDS` come with it.
+///
+/// ```
+/// orlop::choice! {
+///     /// A side of the boat.
+///     Side {
+///         /// Left, looking forward.
+///         Port = "port",
+///         /// Right, looking forward.
+///         Starboard = "starboard",
+///     }
+/// }
+/// assert_eq!(Side::parse("port", "side")?.word(), "port");
+/// assert!(Side::parse("left", "side").unwrap_err().to_string().contains("one of port, starboard"));
+/// # Ok::<(), orlop::Error>(())
+/// ```
+#[macro_export]
 macro_rules! choice {
     ($(#[$meta:meta])* $name:ident { $($(#[$doc:meta])* $variant:ident = $word:literal),* $(,)? }) => {
         $(#[$meta])*
@@ -18,7 +35,7 @@ macro_rules! choice {
             /// Reads the word.
             ///
             /// # Errors
-            /// [`crate::Error::Input`] with the choices.
+            /// `Error::Input` with the choices.
             pub fn parse(text: &str, field: &str) -> Result<Self, $crate::error::Error> {
                 Self::ALL.iter().copied().find(|c| c.word() == text.trim()).ok_or_else(|| {
                     $crate::error::Error::input(field, format!("'{}'", text.trim()), format!("one of {}", Self::WORDS.join(", ")))

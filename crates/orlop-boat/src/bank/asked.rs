@@ -31,6 +31,13 @@ pub struct Moment {
 }
 
 impl Asked {
+    /// What lasts through each of so many managers: with all strings, and with one lost where there are several.
+    #[must_use]
+    pub fn through_each(&self, managers: u32) -> (Current, Current) {
+        let strings = f64::from(managers);
+        (self.continuous / strings, self.continuous / (strings - 1.0).max(1.0))
+    }
+
     pub(super) fn of(boat: &Boat, demand: &Demand, bank: &Bank) -> Self {
         let growth = 1.0 + boat.growth.value();
         let circuits: Vec<&CircuitDemand> = boat

@@ -130,12 +130,12 @@ fn one_lost(asked: &Asked, build: &Build, rec: &mut impl Recorder) -> Current {
             .formula("sum of the circuits of the bank in the case that takes most, growth counted")
             .input("case", asked.case.as_str())
     });
-    let strings = f64::from(build.pack.managers());
-    let each = asked.continuous / (strings - 1.0).max(1.0);
+    let managers = build.pack.managers();
+    let (_, each) = asked.through_each(managers);
     rec.step(|| {
         Step::new("through each manager, one string lost where there are more", "I", each)
             .formula("I_all/(n - 1), at least one")
-            .input("n", strings)
+            .input("n", f64::from(managers))
     });
     each
 }

@@ -1,33 +1,9 @@
 //! What was measured or tried while looking for a fault, in one line each.
 
-use orlop::Error;
+use orlop::{Error, choice};
 use orlop_units::{AnyQuantity, Kind};
 
-macro_rules! words {
-    ($(#[$meta:meta])* $name:ident { $($(#[$doc:meta])* $variant:ident = $word:literal),* $(,)? }) => {
-        $(#[$meta])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
-        #[serde(rename_all = "kebab-case")]
-        pub enum $name { $($(#[$doc])* $variant),* }
-        impl $name {
-            /// All of them.
-            pub const ALL: &'static [Self] = &[$(Self::$variant),*];
-            /// The word.
-            #[must_use]
-            pub fn word(self) -> &'static str {
-                match self { $(Self::$variant => $word),* }
-            }
-            fn find(word: &str) -> Option<Self> {
-                Self::ALL.iter().copied().find(|x| x.word() == word)
-            }
-            fn list() -> String {
-                Self::ALL.iter().map(|x| x.word()).collect::<Vec<_>>().join(", ")
-            }
-        }
-    };
-}
-
-words! {
+choice! {
     /// What is read or tried. The first six are the words of `[found.ID]` in a boat file.
     What {
         /// Volts between positive and negative.
@@ -86,7 +62,7 @@ impl What {
     }
 }
 
-words! {
+choice! {
     /// A part of a circuit that a meter can be held across.
     Spot {
         /// From the source to the load: fuse, switch and lugs with it.
@@ -110,7 +86,7 @@ words! {
     }
 }
 
-words! {
+choice! {
     /// What is on while it is read.
     When {
         /// With what is complained of switched on and all else off.
@@ -187,16 +163,16 @@ impl FaultReading {
         let (left, right) = text.split_once('=').ok_or_else(|| wrong(text, example))?;
         let mut words = left.split_whitespace();
         let first = words.next().unwrap_or_default();
-        let what = What::find(first).ok_or_else(|| wrong(first, &format!("one of {}", What::list())))?;
+        let what = What::parse(first, "reading")?;
         let at = words.next().filter(|w| w.contains('.')).ok_or_else(|| wrong(text, example))?;
         let (mut spot, mut when) = (None, None);
         for word in words {
-            match (Spot::find(word), When::find(word)) {
-                (Some(s), _) if spot.is_none() => spot = Some(s),
-                (_, Some(w)) if when.is_none() => when = Some(w),
+            match (Spot::parse(word, "reading"), When::parse(word, "reading")) {
+                (Ok(s), _) if spot.is_none() => spot = Some(s),
+                (_, Ok(w)) if when.is_none() => when = Some(w),
                 _ => {
-                    let expected =
-                        format!("a part ({}), or what is on ({}), once", Spot::list(), When::list());
+                    let (spots, whens) = (Spot::WORDS.join(", "), When::WORDS.join(", "));
+                    let expected = format!("a part ({spots}), or what is on ({whens}), once");
                     return Err(wrong(word, &expected));
                 }
             }

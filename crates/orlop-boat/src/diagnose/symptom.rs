@@ -1,65 +1,34 @@
 //! What somebody noticed, in a closed vocabulary of plain words.
 
-use orlop::Error;
+use orlop::{Error, choice};
 
-/// What was noticed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Sign {
-    /// Does nothing.
-    Dead,
-    /// Works badly: dim, slow, tries and does not start.
-    Weak,
-    /// Its fuse blows or its breaker trips.
-    Trips,
-    /// Something in it gets hot.
-    Hot,
-    /// Works at times.
-    Intermittent,
-    /// The bank is empty after a night in which little was on.
-    Drains,
-    /// Dips when something else starts.
-    Dims,
-    /// The manager of the bank, or a low-voltage cut-out, switches off.
-    CutsOff,
-    /// Is live although it was switched off.
-    Live,
-    /// Works as it should: this helps as much as what does not.
-    Works,
+choice! {
+    /// What was noticed.
+    Sign {
+        /// Does nothing.
+        Dead = "dead",
+        /// Works badly: dim, slow, tries and does not start.
+        Weak = "weak",
+        /// Its fuse blows or its breaker trips.
+        Trips = "trips",
+        /// Something in it gets hot.
+        Hot = "hot",
+        /// Works at times.
+        Intermittent = "intermittent",
+        /// The bank is empty after a night in which little was on.
+        Drains = "drains",
+        /// Dips when something else starts.
+        Dims = "dims",
+        /// The manager of the bank, or a low-voltage cut-out, switches off.
+        CutsOff = "cuts-off",
+        /// Is live although it was switched off.
+        Live = "live",
+        /// Works as it should: this helps as much as what does not.
+        Works = "works",
+    }
 }
 
 impl Sign {
-    /// All of them.
-    pub const ALL: [Self; 10] = [
-        Self::Dead,
-        Self::Weak,
-        Self::Trips,
-        Self::Hot,
-        Self::Intermittent,
-        Self::Drains,
-        Self::Dims,
-        Self::CutsOff,
-        Self::Live,
-        Self::Works,
-    ];
-
-    /// The word.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Dead => "dead",
-            Self::Weak => "weak",
-            Self::Trips => "trips",
-            Self::Hot => "hot",
-            Self::Intermittent => "intermittent",
-            Self::Drains => "drains",
-            Self::Dims => "dims",
-            Self::CutsOff => "cuts-off",
-            Self::Live => "live",
-            Self::Works => "works",
-        }
-    }
-
     fn sections(self) -> &'static [&'static str] {
         match self {
             Self::Drains | Self::CutsOff => &["bank"],
@@ -95,14 +64,12 @@ impl Symptom {
     /// ```
     pub fn parse(text: &str) -> Result<Self, Error> {
         let words: Vec<&str> = text.split_whitespace().collect();
-        let list = || Sign::ALL.map(Sign::word).join(", ");
         let wrong = |got: &str, expected: String| Err(Error::input("symptom", format!("'{got}'"), expected));
         let Some(first) = words.first() else {
-            return wrong(text, format!("one of {}, and the address of a thing: weak load.F1", list()));
+            let words = Sign::WORDS.join(", ");
+            return wrong(text, format!("one of {words}, and the address of a thing: weak load.F1"));
         };
-        let Some(sign) = Sign::ALL.into_iter().find(|s| s.word() == *first) else {
-            return wrong(first, format!("one of {}", list()));
-        };
+        let sign = Sign::parse(first, "symptom")?;
         let example = if sign == Sign::Dims {
             "dims load.F3 when load.F5".to_string()
         } else {

@@ -329,12 +329,12 @@ fn found(row: &Row) -> Option<Reading> {
         repeat: row.measure("repeat").map(|m| m.value.si),
         current: row.quantity("current"),
         rise: row.quantity("rise"),
-        leg: Leg::parse(row.text("leg")?)?,
+        leg: Leg::parse(row.text("leg")?, "leg").ok()?,
         parts: row
             .families("parts")
             .unwrap_or_default()
             .iter()
-            .filter_map(|(w, _)| LegPart::parse(w))
+            .filter_map(|(w, _)| LegPart::parse(w, "parts").ok())
             .collect(),
         poles: poles(row),
         of: row.count("of"),

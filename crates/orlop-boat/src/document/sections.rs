@@ -675,13 +675,13 @@ const FOUND: &[Field] = &[
     ),
     or(
         "leg",
-        Choice(crate::found::LEGS),
+        Choice(crate::found::Leg::WORDS),
         "both",
         "Leg that was read, for a drop or a joint; of a load from the source's terminal on, with nothing else switched on.",
     ),
     may(
         "parts",
-        Words(crate::found::PARTS),
+        Words(crate::found::LegPart::WORDS),
         r#"["start", "device"]"#,
         "What of a circuit lay between the probes: start and end are its lugs; all of the leg without it.",
     ),

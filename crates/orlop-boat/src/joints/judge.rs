@@ -70,7 +70,8 @@ fn of_piece(design: &Design, joints: &BoatJoints, p: &Piece) -> Judgement {
     let mut j = bare(&format!("circuit.{circuit}"), p.severity, p.verdict).case(case);
     j.value = Some(p.watts_full.into());
     let half = p.interval.high().map_or(0.0, |h| h.si() - p.resistance.si());
-    j.uncertainty = Some((p.watts_full * (half / super::HALF_WIDTH / p.resistance.si().max(1e-12))).into());
+    j.uncertainty =
+        Some((p.watts_full * (half / crate::found::HALF_WIDTH / p.resistance.si().max(1e-12))).into());
     if p.watts_full.si() > SOON {
         j.limit = Some(watts(SOON).into());
         j.margin = Some((SOON - p.watts_full.si()) / SOON);

@@ -15,7 +15,7 @@ mod readings;
 pub(crate) use judge::judge;
 
 use crate::design::Design;
-use crate::found::{Leg, LegPart};
+use crate::found::{HALF_WIDTH, Leg, LegPart};
 use crate::network::{Section, Trials};
 use orlop::proving::resistance::{Found, Joint, Part, PartKind, Run};
 use orlop::{Error, Range, Severity, Verdict};
@@ -82,8 +82,6 @@ pub struct BoatJoints {
 
 /// Length of a joint from probe to probe, in millimetres, where it is set against its cable: common practice.
 const JOINT: f64 = 20.0;
-/// Half-width of the 95 % interval of a normal distribution, in standard uncertainties.
-const HALF_WIDTH: f64 = crate::found::HALF_WIDTH;
 
 /// A piece before the readings are solved.
 struct Blank {

@@ -53,7 +53,7 @@ impl Wire {
         let (lug_low, lug_high) = self.lug();
         let mut out = Vec::new();
         for leg in [Leg::Positive, Leg::Negative] {
-            for part in LegPart::ALL {
+            for part in LegPart::ALL.iter().copied() {
                 let ((expected, kind), count) = match part {
                     LegPart::Start | LegPart::End => (joint(lug_low, lug_high.max(LUG)), 1.0),
                     LegPart::Conductor => {

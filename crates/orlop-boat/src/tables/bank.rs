@@ -92,7 +92,7 @@ fn row(answer: &BankAnswer, build: &Build, tied: &Tied) -> [Cell; 29] {
     let flags = fault.map(|f| f.flags.join("; "));
     let managers = f64::from(parts.managers);
     let hot = build.disconnect.as_ref().and_then(|d| d.warming.as_ref()).and_then(|w| {
-        let each = answer.asked.continuous / (managers - 1.0).max(1.0);
+        let (_, each) = answer.asked.through_each(parts.managers);
         w.switch.under(each, w.ambient).ok()
     });
     let coil = build.disconnect.as_ref().and_then(|d| d.coil);

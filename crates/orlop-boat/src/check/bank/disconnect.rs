@@ -1,11 +1,10 @@
 //! `contactor-breaking`, `switch-temperature`: the switch of each manager is not asked to break what it cannot, and stays cool.
 
 use super::{Subject, named};
-use crate::design::Design;
 use crate::model::Disconnect;
 use orlop::pack::manager::judge_breaking;
 use orlop::{Confidence, Judgement, Severity, Verdict};
-use orlop_units::{Current, show};
+use orlop_units::show;
 
 pub(super) fn judge(of: &Subject<'_>) -> Vec<Judgement> {
     let disconnect = of.build.disconnect.as_ref();
@@ -55,17 +54,9 @@ fn breaking(of: &Subject<'_>, disconnect: &Disconnect) -> Option<Judgement> {
     Some(judgement)
 }
 
-/// The current through each switch that lasts: with all strings, and with one lost where there are several.
-pub(crate) fn lasting(design: &Design, bank: &str) -> Option<(Current, Current)> {
-    let answer = design.bank.iter().find(|b| b.bank == bank)?;
-    let strings = f64::from(answer.built().pack.managers());
-    let all = answer.asked.continuous;
-    Some((all / strings, all / (strings - 1.0).max(1.0)))
-}
-
 fn temperature(of: &Subject<'_>, disconnect: &Disconnect) -> Option<Judgement> {
     let warming = disconnect.warming.as_ref()?;
-    let (all, lost) = lasting(of.design, &of.bank.id)?;
+    let (all, lost) = of.answer.asked.through_each(of.build.pack.managers());
     let mut judgement = warming.switch.judge(lost, warming.ambient, warming.hottest).ok()?;
     if lost > all {
         let usual = warming

@@ -31,7 +31,8 @@ fn section(row: &Row, info: &ItemInfo, problems: &mut Problems) {
     }
     if row.given("parts") {
         let list = row.families("parts").unwrap_or_default();
-        let on_positive = |w: &str| matches!(LegPart::parse(w), Some(LegPart::Device | LegPart::Switch));
+        let on_positive =
+            |w: &str| matches!(LegPart::parse(w, "parts"), Ok(LegPart::Device | LegPart::Switch));
         if !(drop && at == "circuit") {
             problem("parts", format!("'{}' on a {at} has no parts", info.word), "no parts here", "");
         } else if list.is_empty() {

@@ -137,8 +137,8 @@ fn disconnect(build: &Build, answer: &BankAnswer) -> Vec<(String, String)> {
         out.push(("Each switch breaks".into(), text));
     }
     if let Some(w) = &d.warming {
-        let others = f64::from(build.pack.managers().max(2) - 1);
-        let (what, current) = ("Each switch, one string lost", answer.asked.continuous / others);
+        let (_, current) = answer.asked.through_each(build.pack.managers());
+        let what = "Each switch, one string lost";
         let text = match w.switch.under(current, w.ambient) {
             Ok(warm) => format!(
                 "{} at {}, {} permitted",

@@ -3,6 +3,7 @@
 use super::leakage::INSULATION;
 use crate::error::{Error, not_negative, positive};
 use crate::judgement::{Judgement, Sense, Severity, Verdict};
+use crate::proving::uncertainty::HALF_WIDTH;
 use crate::range::Range;
 use crate::source::{Citation, Confidence};
 use orlop_units::{Fraction, Quantity, Resistance, Voltage, ohms, show};
@@ -17,8 +18,6 @@ pub(crate) static RATIO_INTERVAL: Citation = Citation::fixed(
     "textbook form recalled and derived anew",
 );
 
-/// Half-width of the 95 % interval of a normal distribution, in standard uncertainties.
-const HALF_WIDTH: f64 = 1.959_963_985;
 /// A pole counts as bonded to the hull when its insulation is surely below this.
 const BONDED_OHMS: f64 = 100.0;
 

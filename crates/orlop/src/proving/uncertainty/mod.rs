@@ -16,6 +16,9 @@ pub use budget::Budget;
 pub use readings::{Derived, Readings};
 pub use term::{Common, Relation, Shape, Term};
 
+/// Half-width of the 95 % interval of a normal distribution, in standard uncertainties.
+pub const HALF_WIDTH: f64 = 1.959_963_985;
+
 pub(crate) static GUM: Citation = Citation::fixed(
     "gum",
     "JCGM 100 (GUM) and JCGM 101",

@@ -14,7 +14,6 @@ use super::wiring::Wiring;
 use crate::error::Error;
 use crate::solve::{Factor, Symbolic};
 use orlop_units::Quantity;
-use std::ops::Range;
 
 /// The grid, its factor and its last solution.
 pub(super) struct Grid {
@@ -107,11 +106,6 @@ impl Grid {
 impl Net for Grid {
     fn places(&self) -> &[usize] {
         &self.places
-    }
-
-    #[allow(clippy::single_range_in_vec_init, reason = "it is one part")]
-    fn parts(&self) -> Vec<Range<usize>> {
-        vec![0..self.places.len()]
     }
 
     fn factor(&mut self, _: usize, r: &[f64]) -> Result<(), Error> {

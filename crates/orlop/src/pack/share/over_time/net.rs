@@ -7,8 +7,11 @@ use std::ops::Range;
 pub(super) trait Net {
     /// The cell in each place, [`super::kernel::IDLE`] where there is none.
     fn places(&self) -> &[usize];
-    /// The places of each part.
-    fn parts(&self) -> Vec<Range<usize>>;
+    /// The places of each part: all of them in one, where nothing else is said.
+    #[allow(clippy::single_range_in_vec_init, reason = "it is one part")]
+    fn parts(&self) -> Vec<Range<usize>> {
+        vec![0..self.places().len()]
+    }
     /// Takes the resistances of the cells of a part, in its places; those of links and joints the network knows.
     ///
     /// # Errors

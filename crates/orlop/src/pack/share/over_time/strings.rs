@@ -5,7 +5,6 @@ use super::wiring::Wiring;
 use crate::error::Error;
 use crate::pack::share::mesh::{Mesh, Rails};
 use orlop_units::Quantity;
-use std::ops::Range;
 
 /// One ladder whose branches are strings.
 pub(super) struct Strings {
@@ -49,11 +48,6 @@ impl Strings {
 impl Net for Strings {
     fn places(&self) -> &[usize] {
         &self.places
-    }
-
-    #[allow(clippy::single_range_in_vec_init, reason = "it is one part")]
-    fn parts(&self) -> Vec<Range<usize>> {
-        vec![0..self.places.len()]
     }
 
     fn factor(&mut self, _: usize, r: &[f64]) -> Result<(), Error> {
