@@ -134,13 +134,14 @@ def _parser() -> argparse.ArgumentParser:
         "survey", _survey, "report on a boat as it was found; exit status 3 if any finding is of severity A"
     )
     survey.add_argument("file", metavar="FILE")
-    survey.add_argument(
+    part = survey.add_mutually_exclusive_group()
+    part.add_argument(
         "--table",
         metavar="NAME",
         help="print one table as CSV instead: survey, found, insurer_extract, resurvey, ...",
     )
+    part.add_argument("--extract", action="store_true", help="print only what goes to an insurer")
     survey.add_argument("--since", metavar="EARLIER", help="file of an earlier visit: tell what has changed")
-    survey.add_argument("--extract", action="store_true", help="print only what goes to an insurer")
     survey.add_argument("--out", metavar="DIR", help="folder for the report, the extract and their tables")
     survey.add_argument("--date", metavar="YYYY-MM-DD", help="date printed on the papers; none unless given")
 
@@ -262,6 +263,14 @@ def _papers(options: argparse.Namespace) -> int:
 
 
 def _survey(options: argparse.Namespace) -> int:
+    if options.file == options.since == "-":
+        raise InputError(
+            "--since: got '-' for both visits, expected standard input for one of them at most; name the other file",
+            field="--since",
+            got="-",
+            expected="standard input for one visit at most",
+            hint="name the other file",
+        )
     survey = _read(options.file).survey()
     since = survey.compared_with(_read(options.since).survey()) if options.since else None
     severe = any(finding.severity == "A" for finding in survey.findings)

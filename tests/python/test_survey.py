@@ -166,6 +166,9 @@ def test_the_command_tells_two_visits_apart(tmp_path: Path) -> None:
         ("survey", "demo:dunlin_as_found", "--table", "resurvey"),
         ("survey", "demo:dunlin_as_found", "--since", "demo:dunlin_second_visit"),
         ("survey", "demo:dunlin_as_found", "--since", "demo:teal"),
+        ("survey", "-", "--since", "-"),
     ):
         done = run(*arguments)
         assert done.returncode == 2 and done.stderr.startswith(b"orlop: ") and b"expected" in done.stderr
+    done = run("survey", "demo:dunlin_as_found", "--extract", "--table", "found")
+    assert done.returncode == 2 and b"not allowed with" in done.stderr

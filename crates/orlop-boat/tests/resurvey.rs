@@ -214,6 +214,10 @@ fn a_name_written_otherwise_needs_no_hull() {
     let first = changed(&plain(FIRST), "Dunlin #as found", "DUNLIN");
     let second = changed(&plain(SECOND), "Dunlin #second visit", "Dunlin ");
     assert!(compare(&sized(&first), &sized(&second)).is_ok());
+    // A dash is no hull number: the names decide, and these differ.
+    let dash = |text: &str, mark: &str| changed(text, "DUNLIN 0001, invented", mark);
+    let got = compare(&sized(&dash(FIRST, "-")), &sized(&dash(SECOND, "?"))).unwrap_err().to_string();
+    assert!(got.starts_with("name: "), "{got}");
 }
 
 #[test]
@@ -271,6 +275,26 @@ fn the_extract_has_what_an_insurer_asks_for_and_no_more() {
     assert!(all(Part::Inspection).iter().any(|t| t.contains("lining of the lazarette")));
     assert!(all(Part::Protection).iter().any(|t| t.contains("250 A")));
     assert!(all(Part::Bank)[0].contains("24.4 V"));
+}
+
+#[test]
+fn the_extract_says_what_could_not_be_decided_and_what_is_not_stated() {
+    let between = changed(
+        SECOND,
+        "value = \"4 mm\"\nuncertainty = \"3 mm\"",
+        "value = \"11 mm\"\nuncertainty = \"3 mm\"",
+    );
+    let lines = extract(&sized(&between), None);
+    let line = lines.iter().find(|l| l.part == Part::Open && l.readings == "AF-11").unwrap();
+    assert_eq!(line.text.matches("cannot be decided").count(), 1, "{}", line.text);
+    // How long a motor bears its locked rotor is not in this file: undecided, without a reading.
+    let design = sized(include_str!("../../../python/orlop/boats/teal.toml"));
+    let lines = extract(&design, None);
+    let locked = lines.iter().find(|l| l.text.contains("is not known")).unwrap();
+    assert!(locked.text.starts_with("this cannot be decided: "), "{}", locked.text);
+    let protection: Vec<_> = lines.iter().filter(|l| l.part == Part::Protection).collect();
+    assert!(protection[0].text.starts_with("size not stated, device not stated; "), "{}", protection[0].text);
+    assert!(protection.last().unwrap().text.starts_with("0 of 8 "));
 }
 
 #[test]

@@ -29,6 +29,50 @@ fn text<T: std::fmt::Debug>(answer: Result<T, Error>) -> String {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(16))]
+
+    /// A steady load is summed several rows at once; rests, other loads, charging and what loggers do to a log come between.
+    #[test]
+    fn many_rows_at_once_give_the_bits_of_row_by_row(
+        parts in prop::collection::vec((1usize..40_000, prop::sample::select(vec![36.0, 45.0, 0.0, 0.5, -0.2])), 3..8),
+        sign in prop::sample::select(vec![1.0, -1.0]),
+        piece in 100usize..250,
+        noise in prop::sample::select(vec![0.0, 1e-3, 0.1]),
+        faults in prop::collection::vec((0usize..1_000_000, 0u8..5), 0..6),
+    ) {
+        let mut log = Columns { cells: vec![Vec::new()], ..Columns::default() };
+        let steady = [(70_000, 36.0)].into_iter().chain(parts);
+        for current in steady.flat_map(|(rows, current)| std::iter::repeat_n(current, rows)) {
+            let k = log.time.len();
+            let wave = (k as f64 * 0.7).sin();
+            let current: f64 = current + noise * wave;
+            log.time.push(0.25 * k as f64 + 0.005 * wave);
+            log.current.push(sign * current);
+            log.voltage.push(26.4 - 1e-6 * k as f64 - 4e-3 * current);
+            log.cells[0].push(3.3 - 1e-3 * current);
+            log.temperature.push(20.0 + 1e-5 * k as f64);
+            log.indicated.push(90.0);
+        }
+        let rows = log.time.len();
+        for (place, fault) in faults {
+            let k = place % (rows - 1);
+            match fault {
+                0 => log.voltage[k] = f64::NAN,
+                1 => log.temperature[k] = f64::NAN,
+                2 => log.time[k + 1..].iter_mut().for_each(|t| *t += 30.0),
+                3 => log.current[k] = 80.0 * sign,
+                _ => log.each(|c| c.swap(k, k + 1)),
+            }
+        }
+        let mut short = Evaluation::new(LogFormat::default()).unwrap();
+        for begin in (0..rows).step_by(piece) {
+            log.slice(begin, (begin + piece).min(rows), |c| short.push(c)).unwrap();
+        }
+        prop_assert_eq!(format!("{:?}", short.finish().unwrap()), format!("{:?}", read(&log)));
+    }
+}
+
+proptest! {
     #[test]
     fn splitting_a_log_changes_nothing(cut in 1usize..380, noise in 0.0..5.0_f64) {
         let log = Bank { noise, ..Bank::sound() }.run();

@@ -7,7 +7,7 @@ use super::{SurveyFinding, of};
 use crate::design::{Design, Origin};
 use crate::found::Evidence;
 use crate::model::{Feeds, State};
-use orlop::{Confidence, Severity};
+use orlop::{Confidence, Severity, Verdict};
 use orlop_units::show;
 
 /// What a line of the extract is part of.
@@ -214,22 +214,22 @@ fn protection(design: &Design) -> Vec<ExtractLine> {
                     device.breaking_capacity().map_or_else(String::new, |i| format!(", breaks {}", show(i)));
                 format!("{device}{capacity}")
             }
-            _ => "not stated".to_string(),
+            _ => "device not stated".to_string(),
         };
         let main = boat.bank(&circuit.from).is_some() || !matches!(circuit.feeds, Feeds::Loads(_));
         if !main {
             branches += 1;
-            stated += usize::from(device != "none seen" && device != "not stated");
+            stated += usize::from(device != "none seen" && device != "device not stated");
             continue;
         }
         let size = if c.conductor_origin == Origin::Given {
-            c.conductor.size().to_string()
+            format!("{}:", c.conductor.size())
         } else {
-            "size not stated".into()
+            "size not stated,".into()
         };
         let fault = c.fault_start.high().map_or_else(|| "not known".into(), |i| format!("up to {}", show(i)));
         let name = if circuit.name.is_empty() { circuit.feeds.words() } else { circuit.name.clone() };
-        let text = format!("{size}: {device}; fault current at its place {fault}");
+        let text = format!("{size} {device}; fault current at its place {fault}");
         out.push(ExtractLine::fact(Part::Protection, name, text));
     }
     if branches > 0 {
@@ -263,7 +263,7 @@ fn open(design: &Design, since: Option<&Resurvey>) -> Vec<ExtractLine> {
             confidence: Some(f.confidence),
             readings: f.readings.join(", "),
             reported: reported(f),
-            ..ExtractLine::fact(Part::Open, &f.place, &f.deficiency)
+            ..ExtractLine::fact(Part::Open, &f.place, said(f))
         })
         .collect();
     // What nobody looked at again is as open as it was.
@@ -284,6 +284,15 @@ fn open(design: &Design, since: Option<&Resurvey>) -> Vec<ExtractLine> {
     }
     out.sort_by_key(|line| line.severity);
     out
+}
+
+/// The deficiency; where it is not known whether there is one, that comes first.
+fn said(f: &SurveyFinding) -> String {
+    let what = &f.deficiency;
+    if f.verdict == Verdict::Undecided && !what.contains("cannot be decided") {
+        return format!("this cannot be decided: {what}");
+    }
+    what.clone()
 }
 
 fn closed(since: &Resurvey) -> Vec<ExtractLine> {

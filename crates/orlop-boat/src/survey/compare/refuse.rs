@@ -47,10 +47,11 @@ fn day(boat: &Boat, which: &str) -> Result<Day, Error> {
     boat.visit.date.ok_or_else(missing)
 }
 
-/// By the hull number where both state it, by the name otherwise.
+/// By the hull number where both state it, by the name otherwise. A dash or a question mark states nothing.
 fn one_vessel(old: &Boat, new: &Boat) -> Result<(), Error> {
-    let same = |a: &str, b: &str| plain(a) == plain(b);
-    let (by, a, b) = if old.hull.is_empty() || new.hull.is_empty() {
+    let same = |a: &str, b: &str| plain(a) == plain(b) && (!plain(a).is_empty() || a == b);
+    let stated = |boat: &Boat| !plain(&boat.hull).is_empty();
+    let (by, a, b) = if !(stated(old) && stated(new)) {
         ("name", &old.name, &new.name)
     } else {
         ("hull", &old.hull, &new.hull)

@@ -1,7 +1,7 @@
 //! One pass over a log, in chunks of any size.
 
 use super::care::Care;
-use super::columns::{CURRENT, Chunk, Layout, LogFormat, ROW, Row, TIME, VOLTAGE};
+use super::columns::{CURRENT, Chunk, Layout, LogFormat, ROW, TIME, VOLTAGE};
 use super::held::{HELD_ROWS, Held};
 use super::log::Log;
 use super::sums::Sums;
@@ -72,9 +72,9 @@ impl Evaluation {
             let latest = if done < at { format.seconds(chunk.time[at - 1]) } else { held.latest() };
             if end - at >= HELD_ROWS && chunk.sound(at..end, format, latest) {
                 // Nothing that comes after a sound block can belong before its last rows: the others go straight to the sums.
-                held.flush(|r| sums.add(0..1, |_| Row::held(r), format));
+                held.flush(|r| sums.add_held(r, format));
                 let until = end - HELD_ROWS;
-                sums.add(done..until, |k| chunk.row(k, format, number(k)), format);
+                sums.add_columns(chunk, done..until, &number, format);
                 if until > done {
                     held.went_by(format.seconds(chunk.time[until - 1]));
                 }
@@ -105,7 +105,7 @@ impl Evaluation {
         let Some((layout, mut held, mut sums, _)) = self.work.take() else {
             return Err(Error::input("log", "no rows", "a log of two rows or more"));
         };
-        held.flush(|r| sums.add(0..1, |_| Row::held(r), self.format));
+        held.flush(|r| sums.add_held(r, self.format));
         Log::new(self.format, layout, self.care, &sums)
     }
 }
@@ -128,7 +128,7 @@ fn hold(
     if layout.voltage && row[VOLTAGE].is_nan() {
         care.missing_voltage.add(number);
     }
-    held.insert(row, care, |r| sums.add(0..1, |_| Row::held(r), format))
+    held.insert(row, care, |r| sums.add_held(r, format))
 }
 
 /// A whole log in memory: as [`Evaluation`], but rows may be in any order.

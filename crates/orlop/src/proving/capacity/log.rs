@@ -110,19 +110,21 @@ impl Log {
             });
         }
         let steps = sums.steps.sorted();
-        let mean = sums.totals.current / sums.totals.time;
-        let variance = (sums.totals.current_squared / sums.totals.time - mean * mean).max(0.0);
+        let mean = sums.totals.charge() / sums.totals.time;
+        let squared = sums.totals.current_squared.get();
+        let variance = (squared / sums.totals.time - mean * mean).max(0.0);
         let there = |v: f64| (!v.is_nan()).then(|| volts(v));
-        let warm = sums.totals.warmth.1 > 0.0;
+        let warmth = (sums.totals.warmth.0.get(), sums.totals.warmth.1.get());
+        let warm = warmth.1 > 0.0;
         Ok(Self {
             charge: coulombs(out - back),
             charged_back: coulombs(back),
             energy: layout.voltage.then(|| joules(energy_out - energy_back)).filter(|e| e.si() > 0.0),
             duration: seconds(sums.totals.time),
             mean_current: amperes(sign * mean),
-            load_current: amperes((sums.totals.current_squared / sums.totals.current).abs()),
+            load_current: amperes((squared / sums.totals.charge()).abs()),
             current_deviation: amperes(variance.sqrt()),
-            mean_temperature: warm.then(|| Temperature::celsius(sums.totals.warmth.0 / sums.totals.warmth.1)),
+            mean_temperature: warm.then(|| Temperature::celsius(warmth.0 / warmth.1)),
             temperatures: warm.then(|| {
                 (Temperature::celsius(sums.totals.coldest), Temperature::celsius(sums.totals.warmest))
             }),

@@ -1,5 +1,7 @@
 //! Steps of time between rows, sorted by size as they come, so that gaps are known at the end without holding the log.
 
+use super::lanes::Lanes;
+
 /// Bins of an eighth of a doubling, from about a microsecond to half a million years.
 const BINS: usize = 512;
 /// Binary exponent of the first bin.
@@ -9,24 +11,30 @@ const GAP: f64 = 4.0;
 const KEPT: usize = 8;
 
 #[derive(Clone, Copy, Debug, Default)]
-struct Bin {
-    count: u64,
-    time: f64,
-    time_squared: f64,
+pub(super) struct Bin {
+    pub count: u64,
+    pub time: Lanes,
+    pub time_squared: Lanes,
     /// Sum of (step of current x step of time)².
-    changes: f64,
+    pub changes: Lanes,
     /// Sum of the products of neighbouring such changes.
-    neighbours: f64,
+    pub neighbours: Lanes,
+}
+
+impl Bin {
+    fn mean(&self) -> f64 {
+        self.time.get() / self.count as f64
+    }
 }
 
 /// All steps of time of a log.
 #[derive(Clone, Debug)]
 pub(super) struct Steps {
-    bins: Vec<Bin>,
-    last_change: f64,
+    pub bins: Vec<Bin>,
+    pub last_change: f64,
     longest: Vec<Gap>,
     /// A step has to be longer than this to be among them.
-    short: f64,
+    pub short: f64,
 }
 
 /// A stretch of time without rows.
@@ -52,7 +60,7 @@ pub(super) struct Sorted {
 /// The bin of a step: exponent and first three bits of the fraction, rounded, so that each eighth of a doubling from a power of two is in the
 /// middle of its bin.
 #[inline]
-fn place(dt: f64) -> usize {
+pub(super) fn place(dt: f64) -> usize {
     let eighths = (dt.to_bits() + (1 << 48)) >> 49;
     eighths.saturating_sub(8 * LOWEST).min(BINS as u64 - 1) as usize
 }
@@ -63,14 +71,14 @@ impl Steps {
     }
 
     #[inline]
-    pub fn add(&mut self, dt: f64, change: f64, row: u64) {
+    pub fn add(&mut self, lane: usize, dt: f64, change: f64, row: u64) {
         let bin = &mut self.bins[place(dt)];
         bin.count += 1;
-        bin.time += dt;
-        bin.time_squared += dt * dt;
+        bin.time.add(lane, dt);
+        bin.time_squared.add(lane, dt * dt);
         let change = change * dt;
-        bin.changes += change * change;
-        bin.neighbours += change * self.last_change;
+        bin.changes.add(lane, change * change);
+        bin.neighbours.add(lane, change * self.last_change);
         self.last_change = change;
         if dt > self.short {
             self.keep(Gap { before_row: row, seconds: dt });
@@ -92,19 +100,19 @@ impl Steps {
             below += b.count;
             2 * below >= total && b.count > 0
         });
-        let usual = middle.map_or(0.0, |b| b.time / b.count as f64);
-        let is_gap = |b: &&Bin| b.count > 0 && b.time / b.count as f64 > GAP * usual;
+        let usual = middle.map_or(0.0, Bin::mean);
+        let is_gap = |b: &&Bin| b.count > 0 && b.mean() > GAP * usual;
         let gaps = || self.bins.iter().filter(is_gap);
         // Noise makes neighbouring changes run against each other, by minus its variance; what is left of the changes are steps
         // that last, each at an unknown moment within its interval: a twelfth of its square.
         let even = || self.bins.iter().filter(|b| !is_gap(b));
-        let noise = (-even().map(|b| b.neighbours).sum::<f64>()).max(0.0);
-        let lasting = (even().map(|b| b.changes).sum::<f64>() - 2.0 * noise).max(0.0);
+        let noise = (-even().map(|b| b.neighbours.get()).sum::<f64>()).max(0.0);
+        let lasting = (even().map(|b| b.changes.get()).sum::<f64>() - 2.0 * noise).max(0.0);
         Sorted {
             usual,
             gap_count: gaps().map(|b| b.count).sum(),
-            gap_time: gaps().map(|b| b.time).sum(),
-            gap_time_squared: gaps().map(|b| b.time_squared).sum(),
+            gap_time: gaps().map(|b| b.time.get()).sum(),
+            gap_time_squared: gaps().map(|b| b.time_squared.get()).sum(),
             between_rows: noise + lasting / 12.0,
             gaps: self.longest.iter().filter(|g| g.seconds > GAP * usual).copied().collect(),
         }

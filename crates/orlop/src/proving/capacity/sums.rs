@@ -1,32 +1,16 @@
 //! What is added up row by row: charge, energy, heat history, and how each volt answers a step of current.
 
-use super::columns::{FIXED, LogFormat, Row, Sampling, TIME};
+use super::columns::{Chunk, FIXED, LogFormat, Row, Sampling};
+use super::lanes::{Exact, LANES, Lanes, lane};
+use super::quiet;
 use super::steps::Steps;
 use super::trace::Trace;
 use std::ops::Range;
 
 /// A step of current counts for the resistances when it is at least this share of the mean current so far.
-const REAL_STEP: f64 = 0.2;
-
-/// A sum that keeps the digits lost in each addition (Knuth's two-sum).
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Exact {
-    sum: f64,
-    lost: f64,
-}
-
-impl Exact {
-    #[inline]
-    pub fn add(&mut self, x: f64) {
-        let total = self.sum + x;
-        let part = total - self.sum;
-        self.lost += (self.sum - (total - part)) + (x - part);
-        self.sum = total;
-    }
-    pub fn get(self) -> f64 {
-        self.sum + self.lost
-    }
-}
+pub(super) const REAL_STEP: f64 = 0.2;
+/// A row is under load when its current is at least this share of the mean current so far.
+pub(super) const UNDER_LOAD: f64 = 0.5;
 
 /// Products of steps of current and of volts.
 #[derive(Clone, Copy, Debug, Default)]
@@ -61,22 +45,23 @@ pub(super) struct OneWay {
 pub(super) struct Totals {
     /// What went the way of the last stretch, and the other way. They change places when the way does, which is seldom: choosing between two
     /// sums at every row would keep both out of the registers.
-    this_way: OneWay,
+    pub this_way: OneWay,
     other_way: OneWay,
-    positive: bool,
+    pub positive: bool,
     /// Integral of temperature times the size of the current, and of the size of the current where there is a temperature.
-    pub warmth: (f64, f64),
+    pub warmth: (Lanes, Lanes),
     pub coldest: f64,
     pub warmest: f64,
-    /// Integrals of the current and of its square, and their time.
-    pub current: f64,
-    pub current_squared: f64,
+    /// Integral of the square of the current.
+    pub current_squared: Lanes,
+    /// When the log begins, and its time until now.
+    pub begin: f64,
     pub time: f64,
     pub used: u64,
-    last_is_loaded: bool,
+    pub last_is_loaded: bool,
     /// Last volts and degrees that were there.
-    voltage: f64,
-    temperature: f64,
+    pub voltage: f64,
+    pub temperature: f64,
 }
 
 /// Everything that is added up.
@@ -101,11 +86,11 @@ impl Sums {
             this_way: OneWay::default(),
             other_way: OneWay::default(),
             positive: true,
-            warmth: (0.0, 0.0),
+            warmth: (Lanes::default(), Lanes::default()),
             coldest: f64::INFINITY,
             warmest: f64::NEG_INFINITY,
-            current: 0.0,
-            current_squared: 0.0,
+            current_squared: Lanes::default(),
+            begin: 0.0,
             time: 0.0,
             used: 0,
             last_is_loaded: true,
@@ -125,20 +110,50 @@ impl Sums {
         }
     }
 
-    /// The next rows in the order of time; `row` gives each.
-    pub fn add<'a>(&mut self, rows: Range<usize>, row: impl Fn(usize) -> Row<'a>, format: LogFormat) {
-        let mut begin = rows.start;
-        while begin < rows.end {
+    /// A row that was held, the next in the order of time.
+    pub fn add_held(&mut self, row: &[f64], format: LogFormat) {
+        self.trace.room();
+        self.add_each(0..1, |_| Row::held(row), format);
+        self.trace.add_held(row, self.so_far());
+    }
+
+    /// The next rows in the order of time, from columns in which nothing is amiss; `number` tells which they are.
+    pub fn add_columns(
+        &mut self,
+        chunk: &Chunk<'_>,
+        rows: Range<usize>,
+        number: impl Fn(usize) -> u64,
+        format: LogFormat,
+    ) {
+        let row = |k: usize| chunk.row(k, format, number(k));
+        let mut at = rows.start;
+        while at < rows.end {
             // As far as one point of the course reaches.
-            let part = begin..rows.end.min(begin.saturating_add(self.trace.room()));
-            begin = part.end;
-            let seconds = self.add_part(part.clone(), &row, format);
-            self.trace.add(part, &row, (seconds, self.totals.charge()));
+            let part = at..rows.end.min(at.saturating_add(self.trace.room()));
+            while at < part.end {
+                let before = lane(self.totals.used);
+                let quiet = if at > rows.start {
+                    quiet::add(chunk, at..part.end, format, &mut self.totals, &mut self.steps)
+                } else {
+                    None
+                };
+                if let Some(end) = quiet {
+                    row(end - 1).write(&mut self.last);
+                    at = end;
+                } else {
+                    // To the next first lane, where that is what was wanting.
+                    let some = if at == rows.start || before > 0 { LANES - before } else { quiet::MOST };
+                    let end = part.end.min(at + some);
+                    self.add_each(at..end, row, format);
+                    at = end;
+                }
+            }
+            self.trace.add_columns(chunk, part, self.so_far());
         }
     }
 
-    /// Gives the seconds since the log began.
-    fn add_part<'a>(&mut self, rows: Range<usize>, row: impl Fn(usize) -> Row<'a>, format: LogFormat) -> f64 {
+    /// Row by row.
+    fn add_each<'a>(&mut self, rows: Range<usize>, row: impl Fn(usize) -> Row<'a>, format: LogFormat) {
         let mean_since = match format.sampling {
             Sampling::MeanSince { start } => Some(format.seconds(start)),
             Sampling::AtTheMoment => None,
@@ -149,32 +164,37 @@ impl Sums {
             if totals.used == 0 {
                 row.write(&mut self.first);
                 row.write(&mut self.loaded);
+                // The first row has a stretch before it only where its current is a mean.
+                totals.begin = mean_since.map_or(row.time, |start| start.min(row.time));
                 last = row;
+                last.time = totals.begin;
             }
-            // The first row has a stretch before it only where its current is a mean.
-            let from = if totals.used > 0 { Some(last.time) } else { mean_since };
-            let dt = from.map_or(0.0, |t| row.time - t).max(0.0);
+            let dt = row.time - last.time;
             if dt > 0.0 {
                 let change = totals.stretch(&last, &row, dt, mean_since.is_some());
-                self.steps.add(dt, if mean_since.is_some() { 0.0 } else { change }, row.number);
-                let real = change.abs() * totals.time > REAL_STEP * totals.current.abs();
+                let counted = if mean_since.is_some() { 0.0 } else { change };
+                self.steps.add(lane(totals.used), dt, counted, row.number);
+                let real = change.abs() * totals.time > REAL_STEP * totals.charge().abs();
                 if real && totals.used > 0 && change != 0.0 {
                     answer(&mut self.answers, &last, &row, change);
                 }
             }
-            totals.seen(&row);
-            // Under load: at least half of the mean size so far.
-            let is_loaded = row.current.abs() * totals.time >= 0.5 * totals.current.abs();
+            let is_loaded = row.current.abs() * totals.time >= UNDER_LOAD * totals.charge().abs();
             if totals.last_is_loaded && !is_loaded {
                 last.write(&mut self.loaded);
             }
             totals.last_is_loaded = is_loaded;
+            totals.seen(&row);
             last = row;
         }
         self.totals = totals;
         last.write(&mut self.spare);
         std::mem::swap(&mut self.last, &mut self.spare);
-        self.last[TIME] - mean_since.unwrap_or(self.first[TIME])
+    }
+
+    /// Seconds and charge since the log began.
+    fn so_far(&self) -> (f64, f64) {
+        (self.totals.time, self.totals.charge())
     }
 
     /// The last row in which the bank was under load.
@@ -211,37 +231,37 @@ impl Totals {
         let v0 = if self.voltage.is_nan() { v1 } else { self.voltage };
         let t1 = if row.temperature.is_nan() { self.temperature } else { row.temperature };
         let t0 = if self.temperature.is_nan() { t1 } else { self.temperature };
-        let (mean, square) = if mean_since {
-            self.part(i1 * dt, i1 * (0.5 * (v0 + v1)) * dt, 0.5 * (t0 + t1));
-            (i1, i1 * i1)
+        let lane = lane(self.used);
+        let square = if mean_since {
+            self.part(lane, i1 * dt, i1 * (0.5 * (v0 + v1)) * dt, 0.5 * (t0 + t1));
+            i1 * i1
         } else {
             if i0 * i1 >= 0.0 {
-                self.part(0.5 * (i0 + i1) * dt, 0.5 * (i0 * v0 + i1 * v1) * dt, 0.5 * (t0 + t1));
+                self.part(lane, 0.5 * (i0 + i1) * dt, 0.5 * (i0 * v0 + i1 * v1) * dt, 0.5 * (t0 + t1));
             } else {
-                self.part(0.5 * i0 * dt, 0.5 * i0 * v0 * dt, t0);
-                self.part(0.5 * i1 * dt, 0.5 * i1 * v1 * dt, t1);
+                self.part(lane, 0.5 * i0 * dt, 0.5 * i0 * v0 * dt, t0);
+                self.part(lane, 0.5 * i1 * dt, 0.5 * i1 * v1 * dt, t1);
             }
-            (0.5 * (i0 + i1), 0.5 * (i0 * i0 + i1 * i1))
+            0.5 * (i0 * i0 + i1 * i1)
         };
-        self.current += mean * dt;
-        self.current_squared += square * dt;
-        self.time += dt;
+        self.current_squared.add(lane, square * dt);
+        self.time = row.time - self.begin;
         i1 - i0
     }
 
     /// A stretch of one sign: its charge, energy and temperature.
     #[inline(always)]
-    fn part(&mut self, charge: f64, energy: f64, temperature: f64) {
+    fn part(&mut self, lane: usize, charge: f64, energy: f64, temperature: f64) {
         let energy = if energy.is_nan() { 0.0 } else { energy };
         if (charge >= 0.0) != self.positive {
             std::mem::swap(&mut self.this_way, &mut self.other_way);
             self.positive = !self.positive;
         }
-        self.this_way.charge.add(charge);
-        self.this_way.energy.add(energy);
+        self.this_way.charge.add(lane, charge);
+        self.this_way.energy.add(lane, energy);
         if !temperature.is_nan() {
-            self.warmth.0 += temperature * charge.abs();
-            self.warmth.1 += charge.abs();
+            self.warmth.0.add(lane, temperature * charge.abs());
+            self.warmth.1.add(lane, charge.abs());
         }
     }
 

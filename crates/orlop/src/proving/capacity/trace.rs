@@ -1,6 +1,7 @@
 //! The course of a test in at most a thousand points, whatever the length of the log.
 
-use super::columns::Row;
+use super::columns::{CURRENT, Chunk, FIXED, INDICATED, TEMPERATURE, VOLTAGE};
+use super::lanes::{LANES, Lanes, lane};
 use std::ops::Range;
 
 const MOST: usize = 1024;
@@ -29,25 +30,45 @@ struct Block {
 /// A sum of values that may be missing.
 #[derive(Clone, Copy, Debug, Default)]
 struct Mean {
-    sum: f64,
-    count: f64,
+    sum: Lanes,
+    count: Lanes,
 }
 
 impl Mean {
     #[inline]
-    fn add(&mut self, value: f64) {
-        let there = !value.is_nan();
-        self.sum += if there { value } else { 0.0 };
-        self.count += if there { 1.0 } else { 0.0 };
+    fn add(&mut self, lane: usize, value: f64) {
+        if !value.is_nan() {
+            self.sum.add(lane, value);
+            self.count.add(lane, 1.0);
+        }
+    }
+
+    /// Values one after the other, with so many rows of the block before the first.
+    fn add_all(&mut self, values: &[f64], rows_before: u64) {
+        let first = lane(rows_before);
+        let (head, body) = values.split_at(((LANES - first) % LANES).min(values.len()));
+        let (fours, tail) = body.as_chunks::<LANES>();
+        head.iter().enumerate().for_each(|(k, v)| self.add(first + k, *v));
+        for four in fours {
+            let (mut there, mut one) = ([0.0; LANES], [0.0; LANES]);
+            for l in 0..LANES {
+                there[l] = if four[l].is_nan() { 0.0 } else { four[l] };
+                one[l] = if four[l].is_nan() { 0.0 } else { 1.0 };
+            }
+            self.sum.add_four(there);
+            self.count.add_four(one);
+        }
+        tail.iter().enumerate().for_each(|(k, v)| self.add(k, *v));
     }
 
     fn join(&mut self, other: &Self) {
-        self.sum += other.sum;
-        self.count += other.count;
+        self.sum.join(other.sum);
+        self.count.join(other.count);
     }
 
     fn get(self) -> Option<f64> {
-        (self.count > 0.0).then(|| self.sum / self.count)
+        let count = self.count.get();
+        (count > 0.0).then(|| self.sum.get() / count)
     }
 }
 
@@ -99,21 +120,27 @@ impl Trace {
     }
 
     /// The next rows, as many as there is room for at most, with the seconds and coulombs at the last of them.
-    pub fn add<'a>(&mut self, rows: Range<usize>, row: impl Fn(usize) -> Row<'a>, end: (f64, f64)) {
-        let block = &mut self.open;
-        block.rows += rows.len() as u64;
-        block.end = end;
-        let [mut current, mut voltage, mut temperature, mut indicated] = block.fixed;
-        for row in rows.clone().map(&row) {
-            current.add(row.current);
-            voltage.add(row.voltage);
-            temperature.add(row.temperature);
-            indicated.add(row.indicated);
+    pub fn add_columns(&mut self, chunk: &Chunk<'_>, rows: Range<usize>, end: (f64, f64)) {
+        let before = self.open.rows;
+        let fixed = [Some(chunk.current), chunk.voltage, chunk.temperature, chunk.indicated];
+        for (mean, column) in self.open.fixed.iter_mut().zip(fixed) {
+            column.into_iter().for_each(|c| mean.add_all(&c[rows.clone()], before));
         }
-        block.fixed = [current, voltage, temperature, indicated];
-        for (k, cell) in block.cells.iter_mut().enumerate() {
-            rows.clone().for_each(|r| cell.add(row(r).cell(k)));
+        for (mean, column) in self.open.cells.iter_mut().zip(chunk.cells) {
+            mean.add_all(&column[rows.clone()], before);
         }
+        self.open.rows += rows.len() as u64;
+        self.open.end = end;
+    }
+
+    /// The next row, as it was held.
+    pub fn add_held(&mut self, row: &[f64], end: (f64, f64)) {
+        let lane = lane(self.open.rows);
+        let fixed = [CURRENT, VOLTAGE, TEMPERATURE, INDICATED].map(|k| row[k]);
+        self.open.fixed.iter_mut().zip(fixed).for_each(|(mean, v)| mean.add(lane, v));
+        self.open.cells.iter_mut().zip(&row[FIXED..]).for_each(|(mean, v)| mean.add(lane, *v));
+        self.open.rows += 1;
+        self.open.end = end;
     }
 
     /// Begins a block; joins blocks when there are too many, and then goes on with the last where it has room.
