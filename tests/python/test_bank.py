@@ -378,3 +378,17 @@ def test_a_bank_for_a_cycle_of_duty() -> None:
             orlop.size_bank_by_duty(duty, **wrong)
     with pytest.raises(orlop.InputError, match="no period"):
         orlop.size_bank_by_duty({"current_a": [], "minutes": []}, chemistry="lfp")
+
+
+def test_every_answer_shows_how_it_was_found(one_of_each: list[object]) -> None:
+    # Counting cells into a box and sharing a current out over managers has no formula beside its judgements.
+    plain = {"fit_box", "judge_manager"}
+    answers = [a for a in one_of_each if isinstance(a, orlop.BankAnswer) and a.question not in plain]
+    assert len({a.question for a in answers}) >= 14
+    for answer in answers:
+        working = answer.explain()
+        if working is None:
+            # What cannot be, such as a load that the pre-charge resistor cannot feed, has a finding and no number.
+            assert answer.findings, answer
+        else:
+            assert working.steps and all(step.value for step in working.steps), answer

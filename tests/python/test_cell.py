@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pint
@@ -146,3 +147,84 @@ def test_bad_questions_are_refused(cell: orlop.Cell) -> None:
                 current="46 A",
                 full_cycles_a_year=cycles,  # type: ignore[arg-type]
             )
+
+
+def test_what_comes_out_at_a_current() -> None:
+    lead = orlop.Cell("lead-flooded", capacity="100 Ah")
+    # Peukert's law through two ratings gives both of them back, and C (I_rated/I)^(k - 1) between (the law itself).
+    two = [("100 Ah", "20 h"), ("83 Ah", "5 h")]
+    fast = lead.capacity_at(current="16.6 A", ratings=two).range
+    assert fast is not None and fast.low is not None and fast.low.m_as("Ah") == pytest.approx(83)
+    k = math.log(4) / math.log(16.6 / 5)
+    middle = lead.capacity_at(current="10 A", ratings=two).range
+    assert middle is not None and middle.low is not None
+    assert middle.low.m_as("Ah") == pytest.approx(100 * (5 / 10) ** (k - 1))
+    # The kinetic model gives its three ratings back.
+    three = [("60 Ah", "1 h"), ("93 Ah", "10 h"), ("100 Ah", "20 h")]
+    for charge, hours in ((60, 1), (93, 10), (100, 20)):
+        got = lead.capacity_at(current=f"{charge / hours} A", ratings=three)
+        assert got.range is not None and got.range.low is not None
+        assert got.range.low.m_as("Ah") == pytest.approx(charge, rel=1e-6)
+        assert [step.symbol for step in got.explain().steps] == ["k", "c", "q_max", "t", "Q"]
+    # By the chemistry alone it is a range, and says so.
+    alone = lead.capacity_at(current="10 A")
+    assert alone.range is not None and alone.range.low is not None and alone.range.high is not None
+    assert alone.range.low < alone.range.high and "ratings" in alone.flags[0]
+    for ratings in ([("60 Ah", "1 h")], [*three, three[0]], [three[1], three[0], three[2]], "all"):
+        with pytest.raises(orlop.InputError, match="ratings"):
+            lead.capacity_at(current="10 A", ratings=ratings)  # type: ignore[arg-type]
+    with pytest.raises(orlop.InputError, match="current"):
+        lead.capacity_at(current="0 A")
+
+
+def test_heat_of_a_cell(cell: orlop.Cell) -> None:
+    out = cell.heat(current="100 A", charge="50 %", temperature="25 degC")
+    into = cell.heat(current="-100 A", charge="50 %", temperature="25 degC")
+    # I^2 R with the ten-second resistance given, both ways; the entropy changes its sign with the current.
+    ohmic = 100**2 * 0.55e-3
+    for answer in (out, into):
+        assert answer.range is not None and answer.range.low is not None and answer.range.high is not None
+    assert out.range is not None and into.range is not None
+    sums = out.range.low.m_as("W") + into.range.high.m_as("W")  # type: ignore[union-attr]
+    assert sums == pytest.approx(2 * ohmic, rel=1e-3)
+    assert [step.symbol for step in out.explain().steps][-3:] == ["P_R", "P_S", "P"]
+
+
+@pytest.mark.parametrize("chemistry", ["lfp", "nmc", "lto", "lead-flooded", "lead-agm", "lead-gel"])
+def test_facts_of_a_chemistry_carry_their_sources(chemistry: Any) -> None:
+    cell = orlop.Cell(chemistry, capacity="100 Ah")
+    facts = cell.table("cell_facts").to_dicts()
+    assert len(facts) >= 20 and all(row["source"] and row["confidence"] for row in facts)
+    assert all(row["low"] <= row["high"] for row in facts)
+    assert all(row["value"] and row["source"] for row in cell.table("cell_gas").to_dicts())
+    with pytest.raises(orlop.InputError, match="cell_facts or cell_gas"):
+        cell.table("facts")  # type: ignore[arg-type]
+
+
+def test_cycles_in_a_record_of_charge(cell: orlop.Cell) -> None:
+    # The example of ASTM E1049-85, 5.4.4, moved and stretched to percents: ranges 3, 4 (1.5 times), 6, 8 (1), 9 become tenfold.
+    record = [50 + 5 * x for x in (-2, 1, -3, 5, -1, 3, -4, 4, -2)]
+    counted = orlop.count_cycles({"charge_percent": record})
+    assert counted.table is not None
+    found: dict[float, float] = {}
+    for row in counted.table.to_dicts():
+        depth = round(row["depth_percent"], 9)
+        found[depth] = found.get(depth, 0.0) + row["count"]
+    assert found == {15.0: 0.5, 20.0: 1.5, 30.0: 0.5, 40.0: 1.0, 45.0: 0.5}
+    assert counted["full_cycles"] == pytest.approx(sum(d / 100 * n for d, n in found.items()))
+    assert len(counted.explain().steps) == 2  # type: ignore[union-attr]
+    # What it counts goes straight into the question of life.
+    life = cell.life(
+        model="naumann",
+        charge="50 %",
+        temperature="20 degC",
+        depth=counted["deepest"],
+        current="46 A",
+        full_cycles_a_year=52 * counted["full_cycles"],
+    )
+    assert "years" in life.sentence
+    for wrong in ([50.0, 101.0], [50.0, None], ["half"]):
+        with pytest.raises(orlop.InputError, match="charge_percent"):
+            orlop.count_cycles({"charge_percent": wrong})
+    with pytest.raises(orlop.InputError, match="charge_percent"):
+        orlop.count_cycles({"charge": [1.0]})

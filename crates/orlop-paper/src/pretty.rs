@@ -17,6 +17,8 @@ const UNITS: &[(&str, &str)] = &[
     ("ohm/m", "Ω/m"),
     ("mohm/m", "mΩ/m"),
     ("A2s", "A²s"),
+    ("kA2s", "kA²s"),
+    ("MA2s", "MA²s"),
     ("uF", "µF"),
 ];
 

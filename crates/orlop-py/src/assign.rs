@@ -7,6 +7,7 @@ use crate::errors::{OrRaise, raise};
 use crate::html::sheet;
 use crate::run::run;
 use crate::table::Table;
+use crate::working::Working;
 use orlop::Error;
 use orlop::pack::Order;
 use orlop::pack::assign::{self, Delivered, Delivery, Plan};
@@ -238,6 +239,15 @@ impl Assignment {
             }
         }
         .into())
+    }
+    /// How the answer was found.
+    fn explain(&self, py: Python<'_>) -> PyResult<Working> {
+        run(py, || {
+            let mut working = orlop::Working::new(self.__repr__());
+            self.inner.delivery().assign_recorded(self.inner.plan(), &mut working)?;
+            Ok(working)
+        })
+        .map(Working::from)
     }
     /// What random orders of the same accepted cells hold: a table of one row.
     ///

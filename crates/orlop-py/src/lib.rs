@@ -42,9 +42,9 @@ mod _orlop {
     #[pymodule_export]
     use super::bank::{
         BankAnswer, ThresholdLadder, balance, bench_charge, box_heat, cell_link, clamp_force,
-        compare_life_cost, contactor_coil, fit_box, fixture, heel_and_trim, judge_breaking, judge_manager,
-        judge_movement, pre_charge, restraint, size_bank, size_bank_by_duty, switch_temperature,
-        threshold_ladder, ventilation,
+        compare_life_cost, contactor_coil, count_cycles, fit_box, fixture, heel_and_trim, judge_breaking,
+        judge_manager, judge_movement, pre_charge, restraint, size_bank, size_bank_by_duty,
+        switch_temperature, threshold_ladder, ventilation,
     };
     #[pymodule_export]
     use super::boat::{Boat, Design, rebuild_boat, rebuild_design, schema, stages, starter};

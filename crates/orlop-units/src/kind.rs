@@ -134,7 +134,7 @@ kinds! {
     MassPerLength, "mass per length", "a", "kg/m", "kg/m", "kg/m", 1e-4 .. 20.0,
         [unit!("kg/m", 1.0), unit!("g/m", 1e-3), read_only!("lb/ft", POUND / 0.3048, 0.0)];
     LetThrough, "let-through", "a", "A2s", "A2s", "A**2*s", 1.0 .. 1e9,
-        [unit!("A2s", 1.0, "A²s", "A^2 s", "A**2*s", "A2 s")];
+        [unit!("A2s", 1.0, "A²s", "A^2 s", "A**2*s", "A2 s"), unit!("kA2s", 1e3, "kA²s", "kA^2 s", "kA2 s"), unit!("MA2s", 1e6, "MA²s", "MA^2 s", "MA2 s")];
     ThermalResistance, "thermal resistance", "a", "K m/W", "K m/W", "K*m/W", 1e-3 .. 100.0,
         [unit!("K m/W", 1.0, "K·m/W", "Km/W", "K*m/W")];
     PowerPerLength, "power per length", "a", "W/m", "W/m", "W/m", 1e-4 .. 1e3,

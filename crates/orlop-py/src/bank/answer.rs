@@ -137,9 +137,9 @@ impl BankAnswer {
     pub fn flagged(self, flags: Vec<String>) -> Self {
         Self { flags, ..self }
     }
-    /// The same with its steps.
+    /// The same with its steps, where there are any.
     pub fn worked(self, working: orlop::Working) -> Self {
-        Self { working: Some(working), ..self }
+        Self { working: (!working.steps.is_empty()).then_some(working), ..self }
     }
     /// The same with an argument that is an object.
     pub fn asked_with(mut self, name: &'static str, object: Object) -> Self {

@@ -6,9 +6,9 @@ use crate::cell::{Cell, charge as share_of_charge};
 use crate::columns::Columns;
 use crate::convert;
 use crate::errors::{OrRaise, raise};
-use orlop::Error;
 use orlop::cell::{Method, StateOfCharge};
 use orlop::pack::balance::{BenchSupply, Bleeder, drift as drift_of, spread, to_the_top};
+use orlop::{Error, Working};
 use orlop_units::{
     Charge, Current, Fraction, Quantity, Resistance, Temperature, Voltage, ampere_hours, coulombs,
 };
@@ -112,13 +112,19 @@ pub fn bench_charge(
     let leads: Resistance = asked.quantity("leads", leads)?;
     let tail: Current = asked.quantity("tail", tail)?;
     let temperature: Temperature = asked.quantity("temperature", temperature)?;
-    let answer = || -> Result<_, Error> {
+    let mut working = Working::new("cells on a bench supply");
+    let mut answer = || -> Result<_, Error> {
         let half = StateOfCharge::new(0.5)?;
         let slow = own.inner.resistance(Method::TenSeconds, half, temperature)?;
         let curve = own.inner.chemistry().curve_at(None, temperature)?;
         let count = f64::from(u32::try_from(each.len()).unwrap_or(u32::MAX));
-        let done =
-            BenchSupply::new(voltage, limit, leads)?.charge(&curve, &each, slow.high() / count, tail)?;
+        let done = BenchSupply::new(voltage, limit, leads)?.charge_recorded(
+            &curve,
+            &each,
+            slow.high() / count,
+            tail,
+            &mut working,
+        )?;
         let lack = each.iter().map(|(q, z)| Ok(to_the_top(*q, *z)?.si())).sum::<Result<f64, Error>>()?;
         Ok((done, coulombs(lack), spread(&each)?, slow.flags))
     };
@@ -136,6 +142,7 @@ pub fn bench_charge(
     Ok(BankAnswer::new("bench_charge", "time", asked)
         .values(values)
         .flagged(flags)
+        .worked(working)
         .asked_with("cell", object))
 }
 
@@ -197,10 +204,12 @@ pub fn balance(
         ("heat", Value::of(bleeder.heat())),
         ("need", Value::of(drift_of(capacity, drift).or_raise(py)?)),
     ];
+    let mut working = Working::new("balancing in service");
+    let judged = bleeder.keeps_up_recorded(capacity, drift, share, &mut working).or_raise(py)?;
     if let Some(charge) = imbalance {
-        values.push(("time", Value::of(bleeder.time(charge, share).or_raise(py)?)));
+        values.push(("time", Value::of(bleeder.time_recorded(charge, share, &mut working).or_raise(py)?)));
     }
-    let judged = bleeder.keeps_up(capacity, drift, share).or_raise(py)?;
-    let answer = BankAnswer::new("balance", "current", asked).values(values).judged(vec![judged]);
+    let answer =
+        BankAnswer::new("balance", "current", asked).values(values).judged(vec![judged]).worked(working);
     Ok(answer.asked_with("cell", Object::Cell(Box::new(own))))
 }

@@ -4,9 +4,9 @@ use super::answer::{BankAnswer, Value};
 use crate::asked::Asked;
 use crate::columns::Columns;
 use crate::errors::{OrRaise, raise};
-use orlop::Error;
 use orlop::cell::ageing::StatedLife;
 use orlop::cell::{Choice, compare, cost_table};
+use orlop::{Error, Working};
 use orlop_units::{Energy, Quantity, Time, joules, seconds};
 use pyo3::prelude::*;
 
@@ -71,11 +71,16 @@ pub fn compare_life_cost(
     let horizon: Time = asked.quantity("horizon", horizon)?;
     asked.table("choices", &columns);
     let compared = compare(&one, &other, demand, horizon).or_raise(py)?;
+    let mut working = Working::new("two banks over the years");
+    for bank in [&one, &other] {
+        bank.cost_recorded(demand, horizon, &mut working).or_raise(py)?;
+    }
     let table = cost_table(&[(&names[0], &compared.one), (&names[1], &compared.other)]);
     let mut values = Vec::new();
     if let Some(t) = compared.break_even {
         values.push(("break_even_years", Value::Number(t.si() / YEAR_S)));
     }
-    let answer = BankAnswer::new("compare_life_cost", "break_even_years", asked).values(values);
+    let answer =
+        BankAnswer::new("compare_life_cost", "break_even_years", asked).values(values).worked(working);
     Ok(answer.with_table(table).saying(compared.sentence))
 }

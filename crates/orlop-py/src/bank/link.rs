@@ -6,11 +6,11 @@ use crate::conductor::Conductor;
 use crate::convert;
 use crate::errors::{OrRaise, raise};
 use crate::range::Range;
-use orlop::Error;
 use orlop::conductor::Material;
 use orlop::conductor::busbar::FlatBar;
 use orlop::pack::fixture::{self as clamp, Fixture};
 use orlop::pack::link::Jumper;
+use orlop::{Error, Working};
 use orlop_units::{Current, Force, Length, Pressure, Resistance, Temperature, Torque};
 use pyo3::prelude::*;
 
@@ -89,13 +89,15 @@ pub fn cell_link(
         }
         None => jumper,
     };
+    let mut working = Working::new("link between two posts");
+    let temperature = jumper.temperature_recorded(current, ambient, &mut working).or_raise(py)?;
     let values = vec![
         ("resistance", Value::bounds(jumper.resistance(ambient))),
         ("body", Value::of(jumper.body_resistance(ambient))),
-        ("temperature", Value::bounds(jumper.temperature(current, ambient).or_raise(py)?)),
+        ("temperature", Value::bounds(temperature)),
         ("mass", Value::of(jumper.mass())),
     ];
-    let answer = BankAnswer::new("cell_link", "resistance", asked).values(values);
+    let answer = BankAnswer::new("cell_link", "resistance", asked).values(values).worked(working);
     Ok(match object {
         Some(object) => answer.asked_with("cable", object),
         None => answer,
@@ -161,8 +163,9 @@ pub fn fixture(
         asked.pair("face", face, "a pair of width and height, such as ('174 mm', '207 mm')")?;
     let growth: Length = asked.quantity("growth", growth)?;
     let row = Fixture::new(preload, gives, cells, face).or_raise(py)?;
+    let mut working = Working::new("fixture around a row of cells");
     let values = vec![
-        ("pressure", Value::bounds(row.pressures(growth).or_raise(py)?)),
+        ("pressure", Value::bounds(row.pressures_recorded(growth, &mut working).or_raise(py)?)),
         ("stroke", Value::of(row.stroke(growth).or_raise(py)?)),
         ("force_after", Value::of(row.force_after(growth).or_raise(py)?)),
     ];
@@ -174,5 +177,5 @@ pub fn fixture(
         }
         None => Vec::new(),
     };
-    Ok(BankAnswer::new("fixture", "pressure", asked).values(values).judged(judged))
+    Ok(BankAnswer::new("fixture", "pressure", asked).values(values).judged(judged).worked(working))
 }

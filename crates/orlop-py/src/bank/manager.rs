@@ -164,7 +164,7 @@ pub fn pre_charge(
         Err(other) => return Err(raise(py, &other)),
     }
     let answer = BankAnswer::new("pre_charge", "peak", asked).values(values).judged(judgements);
-    Ok(if working.steps.is_empty() { answer } else { answer.worked(working) })
+    Ok(answer.worked(working))
 }
 
 /// Energy and charge that the coil of a contactor takes from the bank.
@@ -195,11 +195,11 @@ pub fn contactor_coil(
         coil = coil.with_pull_in(power, time).or_raise(py)?;
     }
     let closings = closings.map(|n| asked.count("closings", n)).transpose()?.unwrap_or(1);
-    let values = vec![
-        ("energy", Value::of(coil.energy(closed, closings).or_raise(py)?)),
-        ("charge", Value::of(coil.charge(closed, closings, bank).or_raise(py)?)),
-    ];
-    Ok(BankAnswer::new("contactor_coil", "energy", asked).values(values))
+    let mut working = Working::new("coil of a contactor");
+    let charge = coil.charge_recorded(closed, closings, bank, &mut working).or_raise(py)?;
+    let energy = coil.energy(closed, closings).or_raise(py)?;
+    let values = vec![("energy", Value::of(energy)), ("charge", Value::of(charge))];
+    Ok(BankAnswer::new("contactor_coil", "energy", asked).values(values).worked(working))
 }
 
 /// Loss and temperature of a switch under a lasting current, and the current that its place permits.
@@ -243,7 +243,8 @@ pub fn switch_temperature(
     let switch = Switch::new(resistance, growth, rise, power).or_raise(py)?;
     let mut values = Vec::new();
     // One that runs away has no temperature: the judgement says so.
-    match switch.under(current, ambient) {
+    let mut working = Working::new("switch under a lasting current");
+    match switch.under_recorded(current, ambient, &mut working) {
         Ok(warm) => {
             values.extend([("temperature", Value::of(warm.temperature)), ("loss", Value::of(warm.loss))]);
         }
@@ -252,7 +253,8 @@ pub fn switch_temperature(
     }
     values.push(("current_at_limit", Value::of(switch.current_at(limit, ambient).or_raise(py)?)));
     let judged = switch.judge(current, ambient, limit).or_raise(py)?;
-    Ok(BankAnswer::new("switch_temperature", "temperature", asked).values(values).judged(vec![judged]))
+    let answer = BankAnswer::new("switch_temperature", "temperature", asked);
+    Ok(answer.values(values).judged(vec![judged]).worked(working))
 }
 
 /// Whether the fuse clears a fault before the contactor parts, or the contactor breaks it.

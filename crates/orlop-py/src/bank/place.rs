@@ -8,10 +8,10 @@ use crate::columns::Columns;
 use crate::convert;
 use crate::errors::{OrRaise, raise};
 use crate::judgement::Judgement;
-use orlop::Error;
 use orlop::cell::Size;
 use orlop::pack::enclosure::{self, Gaps, Hull, Inside, Item, Stance};
 use orlop::pack::restraint::{self as hold, HoldDown, Motion};
+use orlop::{Error, Working};
 use orlop_units::{Area, Force, Length, Mass, Power, kilograms, metres};
 use pyo3::prelude::*;
 
@@ -59,16 +59,17 @@ pub fn restraint(
         sideways: multiple("sideways_g", sideways_g, Motion::COMMON.sideways)?,
         lengthways: multiple("lengthways_g", lengthways_g, Motion::COMMON.lengthways)?,
     };
-    let needed = |g| hold::needed(mass, g).or_raise(py);
+    let mut working = Working::new("what holds the bank down");
+    let mut needed = |way, g| hold::needed_recorded(mass, g, way, &mut working).or_raise(py);
     let values = vec![
-        ("up", Value::of(needed(motion.up)?)),
-        ("sideways", Value::of(needed(motion.sideways)?)),
-        ("lengthways", Value::of(needed(motion.lengthways)?)),
+        ("up", Value::of(needed("up", motion.up)?)),
+        ("sideways", Value::of(needed("sideways", motion.sideways)?)),
+        ("lengthways", Value::of(needed("lengthways", motion.lengthways)?)),
         ("pull_of_the_rule", Value::of(hold::pull_of_the_rule(mass).or_raise(py)?)),
         ("movement_of_the_rule", Value::of(hold::movement_of_the_rule())),
     ];
     let judged = hold::judge(mass, motion, holds).or_raise(py)?;
-    Ok(BankAnswer::new("restraint", "up", asked).values(values).judged(judged))
+    Ok(BankAnswer::new("restraint", "up", asked).values(values).judged(judged).worked(working))
 }
 
 /// The pull test of 33 CFR 183.420 in one direction: the bank moves at most an inch under 90 lbf or twice its weight.
@@ -209,7 +210,9 @@ pub fn box_heat(
     let loss: Power = asked.quantity("loss", loss)?;
     let surface: Area = asked.quantity("surface", surface)?;
     let transfer = transfer_w_m2k.map(|h| number(&mut asked, "transfer_w_m2k", h)).transpose()?;
-    let mut values = vec![("rise", Value::bounds(enclosure::rise(loss, surface, transfer).or_raise(py)?))];
+    let mut working = Working::new("heat balance of the box");
+    let rise = enclosure::rise_recorded(loss, surface, transfer, &mut working).or_raise(py)?;
+    let mut values = vec![("rise", Value::bounds(rise))];
     let mut object = None;
     match (cell, count) {
         (None, None) => {}
@@ -220,8 +223,15 @@ pub fn box_heat(
                 return Err(raise(py, &Error::input("cell", "no mass", "a Cell with its mass")));
             };
             let heat = &own.inner.chemistry().heat_capacity;
-            let times = [heat.low(), heat.high()]
-                .map(|heat| enclosure::time_constant(mass * f64::from(count), heat, surface, transfer));
+            let times = [heat.low(), heat.high()].map(|heat| {
+                enclosure::time_constant_recorded(
+                    mass * f64::from(count),
+                    heat,
+                    surface,
+                    transfer,
+                    &mut working,
+                )
+            });
             let [low, high] = times;
             let (low, high) = (low.or_raise(py)?.low(), high.or_raise(py)?.high());
             values.push(("time_constant", Value::bounds(orlop::Range::from_bounds(low, high))));
@@ -229,7 +239,7 @@ pub fn box_heat(
         }
         _ => return Err(raise(py, &Error::input("cell, count", "one of them", "both of them, or neither"))),
     }
-    let answer = BankAnswer::new("box_heat", "rise", asked).values(values);
+    let answer = BankAnswer::new("box_heat", "rise", asked).values(values).worked(working);
     Ok(match object {
         Some(object) => answer.asked_with("cell", object),
         None => answer,
@@ -296,11 +306,12 @@ pub fn heel_and_trim(
         asked.quantity("waterline", waterline)?,
     )
     .or_raise(py)?;
+    let mut working = Working::new("heel and trim by moved weights");
     let values = vec![
-        ("heel_deg", Value::Number(hull.heel_deg(&before, &after).or_raise(py)?)),
-        ("trim", Value::of(hull.trim(&before, &after).or_raise(py)?)),
+        ("heel_deg", Value::Number(hull.heel_deg_recorded(&before, &after, &mut working).or_raise(py)?)),
+        ("trim", Value::of(hull.trim_recorded(&before, &after, &mut working).or_raise(py)?)),
         ("mass_before", Value::of(enclosure::total_mass(&before))),
         ("mass_after", Value::of(enclosure::total_mass(&after))),
     ];
-    Ok(BankAnswer::new("heel_and_trim", "heel_deg", asked).values(values))
+    Ok(BankAnswer::new("heel_and_trim", "heel_deg", asked).values(values).worked(working))
 }

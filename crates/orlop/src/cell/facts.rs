@@ -54,7 +54,7 @@ pub(super) fn fact<Q: Quantity>(chemistry: ChemistryId, name: &str) -> Fact<Q> {
     Fact { value: Range::new(low, high), low, high, citation: citation(row, name) }
 }
 
-fn citation(row: Row<'_>, place: &str) -> Citation {
+pub(super) fn citation(row: Row<'_>, place: &str) -> Citation {
     let text = |column: &str| row.text(column).to_string();
     let document = if row.text("source").is_empty() { "trade knowledge".to_string() } else { text("source") };
     Citation {

@@ -1,12 +1,13 @@
 //! Heat that comes and goes with the current: the entropy of the cell.
 
 use super::resistance::straight;
-use super::{Chemistry, ChemistryId, StateOfCharge};
+use super::{Cell, Chemistry, ChemistryId, Method, StateOfCharge};
 use crate::error::Error;
 use crate::range::Range;
 use crate::source::{Citation, Confidence};
 use crate::tables::file;
-use orlop_units::{Current, Power, Quantity, Temperature, VoltagePerTemperature, watts};
+use crate::working::{Recorder, Silent, Step};
+use orlop_units::{Current, Power, Quantity, Resistance, Temperature, VoltagePerTemperature, watts};
 
 pub(crate) static REVERSIBLE: Citation = Citation::fixed(
     "cell-reversible-heat",
@@ -65,5 +66,76 @@ impl Chemistry {
         let entropy = self.entropy_at(charge)?;
         let heat = |c: Option<VoltagePerTemperature>| c.map(|c| watts(-current.si() * kelvin * c.si()));
         Ok(Range::from_bounds(heat(entropy.low()), heat(entropy.high())))
+    }
+}
+
+/// Heat that a current makes in a cell.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CellHeat {
+    /// Of its resistance: I^2 R.
+    pub ohmic: Range<Power>,
+    /// Of its entropy; negative where it cools the cell.
+    pub reversible: Range<Power>,
+    /// Both together.
+    pub total: Range<Power>,
+    /// What a reader must know.
+    pub flags: Vec<String>,
+}
+
+impl Cell {
+    /// Heat under a lasting current, discharge positive: that of the ten-second resistance and that of the entropy.
+    ///
+    /// # Errors
+    /// As [`Cell::resistance`] and [`Chemistry::reversible_heat`].
+    ///
+    /// ```
+    /// use orlop::{Range, cell::{Cell, ChemistryId, StateOfCharge}, units::{amperes, ampere_hours, ohms, Temperature}};
+    /// let cell = Cell::new(ChemistryId::Lfp, ampere_hours(230.0))?.with_resistance_dc(Range::exactly(ohms(0.55e-3)))?;
+    /// let heat = cell.heat(amperes(100.0), StateOfCharge::new(0.5)?, Temperature::celsius(25.0))?;
+    /// assert_eq!(heat.ohmic.to_string(), "5.5 W");
+    /// assert_eq!(heat.total.to_string(), "-3.44 W to 6.65 W");
+    /// # Ok::<(), orlop::Error>(())
+    /// ```
+    pub fn heat(
+        &self,
+        current: Current,
+        charge: StateOfCharge,
+        temperature: Temperature,
+    ) -> Result<CellHeat, Error> {
+        self.heat_recorded(current, charge, temperature, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Cell::heat`].
+    pub fn heat_recorded(
+        &self,
+        current: Current,
+        charge: StateOfCharge,
+        temperature: Temperature,
+        rec: &mut impl Recorder,
+    ) -> Result<CellHeat, Error> {
+        let entropy = self.chemistry().entropy_at(charge)?;
+        let reversible = self.chemistry().reversible_heat(current, charge, temperature)?;
+        let r = self.resistance_recorded(Method::TenSeconds, charge, temperature, &mut *rec)?;
+        let of = |r: Resistance| watts(current.si() * current.si() * r.si());
+        let ohmic = Range::from_bounds(r.value.low().map(of), r.value.high().map(of));
+        let both = |a: Option<Power>, b: Option<Power>| Some(a? + b?);
+        let total =
+            Range::from_bounds(both(ohmic.low(), reversible.low()), both(ohmic.high(), reversible.high()));
+        rec.step(|| {
+            Step::new("heat of the resistance", "P_R", ohmic.to_string()).formula("I^2 R").input("I", current)
+        });
+        rec.step(|| {
+            Step::new("heat of the entropy", "P_S", reversible.to_string())
+                .formula("-I T dU/dT")
+                .input("I", current)
+                .input("T", temperature)
+                .input("dU/dT", entropy.to_string())
+                .source(&REVERSIBLE)
+        });
+        rec.step(|| Step::new("heat of the cell", "P", total.to_string()).formula("P_R + P_S"));
+        Ok(CellHeat { ohmic, reversible, total, flags: r.flags })
     }
 }

@@ -7,8 +7,9 @@
 //! | may it be charged at this temperature | [`Chemistry::charging_at`] |
 //! | what is this cell: energy, window, resistance, both ends for a fault | [`Cell`] |
 //! | what does it show under a changing current | [`EquivalentCircuit`], [`TwoPairs`] |
-//! | how much less comes out at a high current | [`Peukert`], [`KineticModel`] |
-//! | what heat does its entropy give or take | [`Chemistry::reversible_heat`] |
+//! | how much less comes out at a high current | [`Cell::deliverable`], [`Peukert`], [`KineticModel`] |
+//! | what heat does a current make in it | [`Cell::heat`], [`Chemistry::reversible_heat`] |
+//! | everything that is known of a chemistry, in a table | [`facts_table`], [`gas_table`] |
 //! | how does it age, how long does it last | [`ageing`] |
 //! | what does it cost over the years, when does one choice overtake another | [`Choice`], [`compare`] |
 //!
@@ -30,6 +31,7 @@ mod rate;
 mod resistance;
 mod size;
 mod state;
+mod tabulate;
 mod two_rc;
 
 pub use chemistry::{Chemistry, ChemistryId};
@@ -40,15 +42,17 @@ pub use equivalent::{CircuitState, EquivalentCircuit, Trace};
 pub(crate) use equivalent::{MOST_PAIRS, THEVENIN};
 pub use facts::{Fact, GasFact};
 pub use fault::{FaultConditions, FaultEnds};
+pub use heat::CellHeat;
 pub(crate) use heat::REVERSIBLE;
 pub use limits::Permission;
 pub use model::Cell;
 pub use open_circuit::{FromRest, OpenCircuit};
 pub use pair::Pair;
+pub use rate::{Deliverable, KineticModel, Peukert, Wells};
 pub(crate) use rate::{KINETIC, PEUKERT};
-pub use rate::{KineticModel, Peukert, Wells};
 pub(crate) use resistance::ARRHENIUS;
 pub use resistance::{CellResistance, Method};
 pub use size::Size;
 pub use state::{Rate, StateOfCharge};
+pub use tabulate::{facts_table, gas_table};
 pub use two_rc::{Direction, TwoPairs};

@@ -11,6 +11,7 @@ use crate::cell::{CurveAt, StateOfCharge};
 use crate::error::{Error, not_negative, positive};
 use crate::judgement::{Judgement, Sense, Severity};
 use crate::source::{Citation, Confidence};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{
     Charge, Current, Fraction, Power, Quantity, Resistance, Time, Voltage, amperes, coulombs, ohms, seconds,
     show, volts,
@@ -101,6 +102,21 @@ impl BenchSupply {
         resistance: Resistance,
         tail: Current,
     ) -> Result<BenchCharge, Error> {
+        self.charge_recorded(curve, cells, resistance, tail, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`BenchSupply::charge`].
+    pub fn charge_recorded(
+        &self,
+        curve: &CurveAt,
+        cells: &[(Charge, StateOfCharge)],
+        resistance: Resistance,
+        tail: Current,
+        rec: &mut impl Recorder,
+    ) -> Result<BenchCharge, Error> {
         let (tail, resistance) = (positive(tail, "tail")?, not_negative(resistance, "resistance")?);
         if cells.is_empty() {
             return Err(Error::input("cells", "none", "at least one cell"));
@@ -126,13 +142,37 @@ impl BenchSupply {
         }
         let (reached, time) = run(self.leads.si());
         let (_, without) = run(0.0);
-        Ok(BenchCharge {
+        let done = BenchCharge {
             charge: coulombs((reached - from) * whole),
             reached: StateOfCharge::new(reached.clamp(0.0, 1.0))?,
             time: seconds(time),
             without_leads: seconds(without),
             drop: volts(first.min(self.limit.si()) * self.leads.si()),
-        })
+        };
+        rec.step(|| {
+            Step::new("charge that goes in", "Q", done.charge)
+                .formula("(z1 - z0) sum of the capacities")
+                .input("z0", Fraction::new(from))
+                .input("z1", Fraction::new(done.reached.share()))
+                .input("sum of the capacities", coulombs(whole))
+        });
+        rec.step(|| {
+            Step::new("drop of the leads at first", "U", done.drop)
+                .formula("R min(limit, (set - E(z0))/(R + Rcells))")
+                .input("R", self.leads)
+                .input("limit", self.limit)
+                .input("set", self.voltage)
+                .input("E(z0)", volts(curve.voltage(from)))
+                .input("Rcells", resistance)
+        });
+        rec.step(|| {
+            Step::new("time until the tail", "t", done.time)
+                .formula("sum over straight pieces of E: Q/I at the limit, tau ln(I0/I1) below it, tau = (R + Rcells) Q/(dE/dz)")
+                .input("tail", tail)
+                .source(&TAPER)
+        });
+        rec.step(|| Step::new("the same without leads", "t0", done.without_leads).formula("R = 0"));
+        Ok(done)
     }
 }
 
@@ -243,8 +283,29 @@ impl Bleeder {
     /// # Errors
     /// [`Error::Input`] for a negative charge, or a share not above zero or above one.
     pub fn time(&self, charge: Charge, share_of_time: Fraction) -> Result<Time, Error> {
+        self.time_recorded(charge, share_of_time, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Bleeder::time`].
+    pub fn time_recorded(
+        &self,
+        charge: Charge,
+        share_of_time: Fraction,
+        rec: &mut impl Recorder,
+    ) -> Result<Time, Error> {
         let share = share(share_of_time)?;
-        Ok(seconds(not_negative(charge, "charge")?.si() / self.current().si() / share))
+        let time = seconds(not_negative(charge, "charge")?.si() / self.current().si() / share);
+        rec.step(|| {
+            Step::new("time to bleed a charge", "t", time)
+                .formula("Q/(I s)")
+                .input("Q", charge)
+                .input("I", self.current())
+                .input("s", share_of_time)
+        });
+        Ok(time)
     }
 
     /// Whether it makes up for the drift of the cells: rule `balance-keeps-up`.
@@ -257,8 +318,39 @@ impl Bleeder {
         spread_per_month: Fraction,
         share_of_time: Fraction,
     ) -> Result<Judgement, Error> {
+        self.keeps_up_recorded(capacity, spread_per_month, share_of_time, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Bleeder::keeps_up`].
+    pub fn keeps_up_recorded(
+        &self,
+        capacity: Charge,
+        spread_per_month: Fraction,
+        share_of_time: Fraction,
+        rec: &mut impl Recorder,
+    ) -> Result<Judgement, Error> {
         let need = drift(capacity, spread_per_month)?;
         let mean = self.current() * share(share_of_time)?;
+        rec.step(|| {
+            Step::new("current of the resistor", "I", self.current())
+                .formula("U/R")
+                .input("U", self.voltage)
+                .input("R", self.resistance)
+        });
+        rec.step(|| Step::new("its heat", "P", self.heat()).formula("U^2/R"));
+        rec.step(|| {
+            Step::new("mean drift of the cells", "I_drift", need)
+                .formula("C spread/month")
+                .input("C", capacity)
+                .input("spread", spread_per_month)
+                .input("month", seconds(MONTH))
+        });
+        rec.step(|| {
+            Step::new("mean current of the resistor", "I_mean", mean).formula("I s").input("s", share_of_time)
+        });
         Ok(Judgement::compare("balance-keeps-up", "bank.balance", Severity::C, mean, Sense::AtLeast, need)
             .clause("mean current of the resistor against the mean drift of the cells", Confidence::Published)
             .what(format!(

@@ -7,7 +7,8 @@ use crate::error::{Error, not_negative, positive};
 use crate::judgement::{Judgement, Sense, Severity};
 use crate::range::Range;
 use crate::source::{Citation, Confidence};
-use orlop_units::{Force, Length, Pressure, Quantity, Torque, show};
+use crate::working::{Recorder, Silent, Step};
+use orlop_units::{Force, Length, Pressure, Quantity, Torque, show, significant};
 
 pub(crate) static NUT_FACTOR: Citation = Citation::fixed(
     "nut-factor",
@@ -123,8 +124,41 @@ impl Fixture {
     /// # Errors
     /// [`Error::Input`] for a negative growth.
     pub fn pressures(&self, growth: Length) -> Result<Range<Pressure>, Error> {
+        self.pressures_recorded(growth, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Fixture::pressures`].
+    pub fn pressures_recorded(
+        &self,
+        growth: Length,
+        rec: &mut impl Recorder,
+    ) -> Result<Range<Pressure>, Error> {
         let area = self.face.0 * self.face.1;
-        Ok(Range::new(self.preload / area, self.force_after(growth)? / area))
+        let (stroke, after) = (self.stroke(growth)?, self.force_after(growth)?);
+        let pressures = Range::new(self.preload / area, after / area);
+        rec.step(|| {
+            Step::new("how far the row grows", "s", stroke)
+                .formula("n b")
+                .input("n", f64::from(self.cells))
+                .input("b", growth)
+                .source(&BREATHING)
+        });
+        rec.step(|| {
+            Step::new("force on the grown row", "F2", after)
+                .formula("F1 + c s")
+                .input("F1", self.preload)
+                .input("c", format!("{} N/mm", significant(1e-3 * self.rate, 4)))
+        });
+        rec.step(|| {
+            Step::new("pressure on the faces, new and grown", "p", pressures.to_string())
+                .formula("F/(w h)")
+                .input("w", self.face.0)
+                .input("h", self.face.1)
+        });
+        Ok(pressures)
     }
 
     /// Whether the pressure stays within what the cell permits over its life: rules `fixture-least`, `fixture-most`.

@@ -3,11 +3,13 @@
 //! R = rho(T) L/A + 2 Rj, one joint at each end. The heat of the joints is counted as if all of it left through the body of the
 //! link and none went into the posts, which is on the hot side.
 
-use crate::conductor::busbar::FlatBar;
+use crate::conductor::busbar::{FLAT_BAR, FlatBar};
+use crate::conductor::resistance::RESISTIVITY;
 use crate::conductor::{Conductor, Material};
 use crate::error::{Error, not_negative, positive};
 use crate::range::Range;
 use crate::source::{Citation, Confidence};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Current, Length, Mass, Quantity, Resistance, Temperature, kilograms, ohms};
 
 pub(crate) static JOINTS: Citation = Citation::fixed(
@@ -101,6 +103,19 @@ impl Jumper {
     /// # Errors
     /// As [`FlatBar::rise`] or [`Conductor::steady_state`].
     pub fn temperature(&self, current: Current, ambient: Temperature) -> Result<Range<Temperature>, Error> {
+        self.temperature_recorded(current, ambient, &mut Silent)
+    }
+
+    /// The same with its steps, those of its resistance first.
+    ///
+    /// # Errors
+    /// As [`Jumper::temperature`].
+    pub fn temperature_recorded(
+        &self,
+        current: Current,
+        ambient: Temperature,
+        rec: &mut impl Recorder,
+    ) -> Result<Range<Temperature>, Error> {
         let current = positive(current, "current")?;
         let at = |joint: Resistance| -> Result<Temperature, Error> {
             let share = 1.0 + 2.0 * joint.si() / self.body_resistance(ambient).si();
@@ -110,7 +125,30 @@ impl Jumper {
                 Body::Cable(cable) => Ok(cable.steady_state(heated, ambient, 1)?.temperature),
             }
         };
-        Ok(Range::new(at(self.joint.0)?, at(self.joint.1)?))
+        let temperature = Range::new(at(self.joint.0)?, at(self.joint.1)?);
+        let joints = Range::new(self.joint.0, self.joint.1);
+        let body = self.body_resistance(ambient);
+        rec.step(|| {
+            Step::new("resistance of the body", "R_body", body)
+                .formula("R'(T) L")
+                .input("T", ambient)
+                .input("L", self.length)
+                .source(&RESISTIVITY)
+        });
+        rec.step(|| {
+            Step::new("resistance with both joints", "R", self.resistance(ambient).to_string())
+                .formula("R_body + 2 Rj")
+                .input("Rj", joints.to_string())
+                .source(&JOINTS)
+        });
+        rec.step(|| {
+            let step = Step::new("temperature under the current", "T", temperature.to_string())
+                .formula("heat balance of the body under I sqrt(1 + 2 Rj/R_body)")
+                .input("I", current)
+                .input("Ta", ambient);
+            if matches!(self.body, Body::Bar(_)) { step.source(&FLAT_BAR) } else { step }
+        });
+        Ok(temperature)
     }
 
     /// Its mass, lugs left out.

@@ -3,6 +3,7 @@
 use crate::error::{Error, not_negative, positive};
 use crate::judgement::{Judgement, Sense, Severity, Verdict};
 use crate::source::{Citation, Confidence};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Force, Length, Mass, Quantity, metres, show};
 
 pub(crate) static MOVEMENT: Citation = Citation::fixed(
@@ -82,12 +83,41 @@ pub struct HoldDown {
 /// # Errors
 /// [`Error::Input`] for a mass not above zero or a negative acceleration.
 pub fn needed(mass: Mass, multiples_of_g: f64) -> Result<Force, Error> {
+    needed_recorded(mass, multiples_of_g, "", &mut Silent)
+}
+
+/// The same with its steps; `way` names the direction in them.
+///
+/// # Errors
+/// As [`needed`].
+pub fn needed_recorded(
+    mass: Mass,
+    multiples_of_g: f64,
+    way: &str,
+    rec: &mut impl Recorder,
+) -> Result<Force, Error> {
     if !(multiples_of_g.is_finite() && multiples_of_g >= 0.0) {
         return Err(Error::input("multiples_of_g", multiples_of_g.to_string(), "a number of zero or more"));
     }
     let by_motion = Force::from_si(mass.si() * G * multiples_of_g);
     let by_rule = pull_of_the_rule(mass)?;
-    Ok(if by_motion > by_rule { by_motion } else { by_rule })
+    let needed = if by_motion > by_rule { by_motion } else { by_rule };
+    rec.step(|| {
+        Step::new(format!("force by motion, {way}"), "F_motion", by_motion)
+            .formula("m a g")
+            .input("m", mass)
+            .input("a", multiples_of_g)
+            .input("g", format!("{G} m/s2"))
+            .source(&MOTION)
+    });
+    rec.step(|| {
+        Step::new("pull of the rule", "F_rule", by_rule)
+            .formula("the lesser of 90 lbf and 2 m g")
+            .input("m", mass)
+            .source(&MOVEMENT)
+    });
+    rec.step(|| Step::new(format!("force needed, {way}"), "F", needed).formula("the larger of both"));
+    Ok(needed)
 }
 
 /// Judges hold-downs in each direction: rule `restraint-force`.

@@ -25,5 +25,5 @@ pub use law::{Cycling, Law, Storage};
 pub use life::{Decides, Duty, Life, life, life_recorded};
 pub use models::AgeingModel;
 pub(crate) use rainflow::RAINFLOW;
-pub use rainflow::{CountedCycle, by_range, full_cycles, rainflow};
+pub use rainflow::{CountedCycle, by_range, cycles_table, full_cycles, rainflow, rainflow_recorded};
 pub use stated::StatedLife;

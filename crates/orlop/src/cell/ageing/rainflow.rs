@@ -2,6 +2,10 @@
 
 use crate::error::Error;
 use crate::source::{Citation, Confidence};
+use crate::table::ColumnType::{Number, Quantity as Of};
+use crate::table::{Schema, Table, schema};
+use crate::working::{Recorder, Silent, Step};
+use orlop_units::Kind;
 
 pub(crate) static RAINFLOW: Citation = Citation::fixed(
     "astm-e1049-rainflow",
@@ -45,6 +49,14 @@ impl CountedCycle {
 /// # Ok::<(), orlop::Error>(())
 /// ```
 pub fn rainflow(record: &[f64]) -> Result<Vec<CountedCycle>, Error> {
+    rainflow_recorded(record, &mut Silent)
+}
+
+/// The same with its steps.
+///
+/// # Errors
+/// As [`rainflow`].
+pub fn rainflow_recorded(record: &[f64], rec: &mut impl Recorder) -> Result<Vec<CountedCycle>, Error> {
     if let Some(bad) = record.iter().position(|x| !x.is_finite()) {
         return Err(Error::input("record", format!("{} at place {bad}", record[bad]), "numbers only"));
     }
@@ -67,7 +79,23 @@ pub fn rainflow(record: &[f64]) -> Result<Vec<CountedCycle>, Error> {
             }
         }
     }
+    let open = points.len().saturating_sub(1);
     cycles.extend(points.windows(2).map(|w| CountedCycle::between(w[0], w[1], 0.5)));
+    rec.step(|| {
+        Step::new(
+            "cycles, those that never close as halves",
+            "n",
+            cycles.iter().map(|c| c.count).sum::<f64>(),
+        )
+        .formula("a range that the next one reaches or exceeds is a cycle; what is left over are halves")
+        .input("values", record.len() as f64)
+        .input("halves left over", open as f64)
+        .source(&RAINFLOW)
+    });
+    rec.step(|| {
+        Step::new("full equivalent cycles of a share of charge", "N", full_cycles(&cycles))
+            .formula("sum of count x range")
+    });
     Ok(cycles)
 }
 
@@ -101,6 +129,26 @@ pub fn by_range(cycles: &[CountedCycle]) -> Vec<(f64, f64)> {
         }
     }
     counted
+}
+
+const CYCLES: Schema = schema!("counted_cycles", "one row per cycle in a record of charge, the deepest first", [
+    "depth_percent": Of(Kind::Fraction), "charge between its two turning points";
+    "middle_percent": Of(Kind::Fraction), "middle between them";
+    "count": Number, "1 for a whole cycle, 0.5 for one that never closes";
+]);
+
+/// The cycles of a record of charge (shares of one) as a table, the deepest first.
+#[must_use]
+pub fn cycles_table(cycles: &[CountedCycle]) -> Table {
+    let mut sorted = cycles.to_vec();
+    sorted.sort_by(|a, b| b.range.total_cmp(&a.range));
+    let mut table = Table::new(&CYCLES);
+    // Without the last digits, which the way from percents to shares and back leaves.
+    let percent = |share: f64| (share * 1e11).round() / 1e9;
+    for cycle in sorted {
+        table.push([percent(cycle.range).into(), percent(cycle.mean).into(), cycle.count.into()]);
+    }
+    table
 }
 
 /// Full equivalent cycles, when the record is the share of charge.

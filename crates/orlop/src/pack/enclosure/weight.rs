@@ -5,7 +5,8 @@
 
 use crate::error::{Error, positive};
 use crate::source::{Citation, Confidence};
-use orlop_units::{Length, Mass, Quantity, kilograms, metres};
+use crate::working::{Recorder, Silent, Step};
+use orlop_units::{Length, Mass, Quantity, kilograms, metres, significant};
 
 pub(crate) static HEEL: Citation = Citation::fixed(
     "ship-stability",
@@ -116,8 +117,30 @@ impl Hull {
     /// # Errors
     /// [`Error::Input`] for no number.
     pub fn heel_deg(&self, before: &[Item], after: &[Item]) -> Result<f64, Error> {
+        self.heel_deg_recorded(before, after, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Hull::heel_deg`].
+    pub fn heel_deg_recorded(
+        &self,
+        before: &[Item],
+        after: &[Item],
+        rec: &mut impl Recorder,
+    ) -> Result<f64, Error> {
         let (_, across) = Self::moments(before, after)?;
-        Ok((across / (self.displacement.si() * self.gm.si())).atan().to_degrees())
+        let heel = (across / (self.displacement.si() * self.gm.si())).atan().to_degrees();
+        rec.step(|| {
+            Step::new("heel, to starboard positive", "phi", format!("{} degrees", significant(heel, 3)))
+                .formula("arctan(M/(D GM))")
+                .input("M", format!("{} kg m", significant(across, 4)))
+                .input("D", self.displacement)
+                .input("GM", self.gm)
+                .source(&HEEL)
+        });
+        Ok(heel)
     }
 
     /// Change of trim from end to end of the waterline when weights move, by the bow positive.
@@ -125,7 +148,30 @@ impl Hull {
     /// # Errors
     /// [`Error::Input`] for no number.
     pub fn trim(&self, before: &[Item], after: &[Item]) -> Result<Length, Error> {
+        self.trim_recorded(before, after, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Hull::trim`].
+    pub fn trim_recorded(
+        &self,
+        before: &[Item],
+        after: &[Item],
+        rec: &mut impl Recorder,
+    ) -> Result<Length, Error> {
         let (along, _) = Self::moments(before, after)?;
-        Ok(metres(self.waterline.si() * along / (self.displacement.si() * self.gm_lengthways.si())))
+        let trim = metres(self.waterline.si() * along / (self.displacement.si() * self.gm_lengthways.si()));
+        rec.step(|| {
+            Step::new("change of trim, by the bow positive", "t", trim)
+                .formula("L M/(D GML)")
+                .input("L", self.waterline)
+                .input("M", format!("{} kg m", significant(along, 4)))
+                .input("D", self.displacement)
+                .input("GML", self.gm_lengthways)
+                .source(&HEEL)
+        });
+        Ok(trim)
     }
 }

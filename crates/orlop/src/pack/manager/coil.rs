@@ -80,6 +80,23 @@ impl Coil {
     /// # Errors
     /// As [`Coil::energy`], and for a voltage not above zero.
     pub fn charge(&self, closed: Time, closings: u32, bank: Voltage) -> Result<Charge, Error> {
-        Ok(coulombs(self.energy(closed, closings)?.si() / positive(bank, "bank")?.si()))
+        self.charge_recorded(closed, closings, bank, &mut Silent)
+    }
+
+    /// The same with its steps, those of the energy first.
+    ///
+    /// # Errors
+    /// As [`Coil::charge`].
+    pub fn charge_recorded(
+        &self,
+        closed: Time,
+        closings: u32,
+        bank: Voltage,
+        rec: &mut impl Recorder,
+    ) -> Result<Charge, Error> {
+        let energy = self.energy_recorded(closed, closings, rec)?;
+        let charge = coulombs(energy.si() / positive(bank, "bank")?.si());
+        rec.step(|| Step::new("charge from the bank", "Q", charge).formula("E/U").input("U", bank));
+        Ok(charge)
     }
 }

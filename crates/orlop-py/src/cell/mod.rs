@@ -1,18 +1,21 @@
 //! One cell and what is asked of it.
 
+mod answer;
+
+pub use answer::CellAnswer;
+
 use crate::asked::Asked;
-use crate::convert::{self, out, out_option, out_si};
+use crate::convert::{self, out, out_option};
 use crate::errors::{OrRaise, raise};
 use crate::html::sheet;
 use crate::range::Range;
-use crate::run::run;
-use crate::working::Working;
-use orlop::cell::ageing::{AgeingModel, Cycling, Duty, Storage, life_recorded};
+use crate::table::Table;
+use answer::Ask;
+use orlop::Error;
+use orlop::cell::ageing::{AgeingModel, Cycling, Duty, Storage};
 use orlop::cell::{self, ChemistryId, FaultConditions, Method, Permission, Rate, Size, StateOfCharge};
-use orlop::{Error, Recorder, Silent};
 use orlop_units::{
-    Charge, Current, Fraction, Kind, Mass, Quantity, Resistance, Temperature, Voltage, parse_number,
-    plain_number, show, show_si, volts,
+    Charge, Current, Fraction, Mass, Resistance, Temperature, parse_number, plain_number, show, volts,
 };
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyString, PyTuple};
@@ -49,97 +52,6 @@ use pyo3::types::{PyBool, PyString, PyTuple};
 pub struct Cell {
     pub inner: cell::Cell,
     asked: Asked,
-}
-
-/// What a cell was asked, with what is known of the answer.
-///
-/// Examples
-/// --------
-/// >>> import orlop
-/// >>> cell = orlop.Cell("lfp", capacity="100 Ah")
-/// >>> rest = cell.charge_from_rest(voltage="3.30 V", meter="5 mV", temperature="25 degC")
-/// >>> rest
-/// CellAnswer(charge at rest: 40.4 % to 69.7 %)
-/// >>> print(rest.flags[0])
-/// rest voltages after charge lie 5 to 25 mV above those after discharge
-#[pyclass(frozen, module = "orlop", eq)]
-#[derive(Clone, PartialEq)]
-pub struct CellAnswer {
-    cell: Cell,
-    ask: Ask,
-    answer: Answer,
-    asked: Asked,
-}
-
-/// The questions.
-#[derive(Clone, PartialEq)]
-enum Ask {
-    OpenCircuit { curve: Option<String>, charge: StateOfCharge, temperature: Temperature },
-    FromRest { voltage: Voltage, meter: Voltage, temperature: Temperature },
-    Resistance { method: Method, charge: StateOfCharge, temperature: Temperature },
-    Fault(FaultConditions),
-    Life { calendar: AgeingModel, cycles: AgeingModel, duty: Duty, lost: Fraction },
-}
-
-#[derive(Clone, Default, PartialEq)]
-struct Answer {
-    value: Option<(Kind, f64)>,
-    range: Option<Range>,
-    flags: Vec<String>,
-    sentence: String,
-}
-
-fn value<Q: Quantity>(q: Q) -> Option<(Kind, f64)> {
-    Some((Q::KIND, q.si()))
-}
-
-impl Ask {
-    /// The Python method that asks it, and its name for people.
-    fn names(&self) -> (&'static str, &'static str) {
-        match self {
-            Self::OpenCircuit { .. } => ("open_circuit", "rested voltage"),
-            Self::FromRest { .. } => ("charge_from_rest", "charge at rest"),
-            Self::Resistance { .. } => ("resistance", "resistance"),
-            Self::Fault(_) => ("fault_current", "fault current"),
-            Self::Life { .. } => ("life", "life"),
-        }
-    }
-
-    fn answer(&self, cell: &cell::Cell, rec: &mut impl Recorder) -> Result<Answer, Error> {
-        let chemistry = cell.chemistry();
-        Ok(match self {
-            Self::OpenCircuit { curve, charge, temperature } => {
-                let rest = chemistry.open_circuit_recorded(curve.as_deref(), *charge, *temperature, rec)?;
-                let range = Some(rest.spread.into());
-                Answer { value: value(rest.voltage), range, flags: rest.flags, sentence: String::new() }
-            }
-            Self::FromRest { voltage, meter, temperature } => {
-                let rest = chemistry.charge_from_rest_recorded(*voltage, *meter, *temperature, rec)?;
-                Answer { range: Some(rest.charge.into()), flags: rest.flags, ..Answer::default() }
-            }
-            Self::Resistance { method, charge, temperature } => {
-                let r = cell.resistance_recorded(*method, *charge, *temperature, rec)?;
-                Answer { range: Some(r.value.into()), flags: r.flags, ..Answer::default() }
-            }
-            Self::Fault(conditions) => {
-                let ends = cell.fault_recorded(*conditions, rec)?;
-                Answer { range: Some(ends.current.into()), flags: ends.flags, ..Answer::default() }
-            }
-            Self::Life { calendar, cycles, duty, lost } => {
-                let life = life_recorded(*calendar, *cycles, duty, *lost, rec)?;
-                let sentence = life.sentence();
-                Answer { value: value(life.time), range: None, flags: life.flags, sentence }
-            }
-        })
-    }
-}
-
-impl Cell {
-    fn ask(slf: &Bound<'_, Self>, ask: Ask, asked: Asked) -> PyResult<CellAnswer> {
-        let cell = slf.get().clone();
-        let answer = run(slf.py(), || ask.answer(&cell.inner, &mut Silent))?;
-        Ok(CellAnswer { cell, ask, answer, asked })
-    }
 }
 
 pub fn charge(asked: &mut Asked, field: &'static str, value: &Bound<'_, PyAny>) -> PyResult<StateOfCharge> {
@@ -331,7 +243,7 @@ impl Cell {
         if let Some(curve) = &curve {
             asked.said("curve", curve.clone());
         }
-        Self::ask(slf, Ask::OpenCircuit { curve, charge, temperature }, asked)
+        CellAnswer::new(slf, Ask::OpenCircuit { curve, charge, temperature }, asked)
     }
 
     /// State of charge that a rested voltage stands for, by all curves, when the meter may be off by ``meter``.
@@ -346,7 +258,7 @@ impl Cell {
         let voltage = asked.quantity("voltage", voltage)?;
         let temperature = asked.quantity("temperature", temperature)?;
         let meter = asked.optional("meter", meter)?.unwrap_or(volts(0.0));
-        Self::ask(slf, Ask::FromRest { voltage, meter, temperature }, asked)
+        CellAnswer::new(slf, Ask::FromRest { voltage, meter, temperature }, asked)
     }
 
     /// Bounds of the resistance by method ("1khz" or "10s"), charge and temperature.
@@ -370,7 +282,7 @@ impl Cell {
         let method = asked.word("method", method, Method::parse)?;
         let charge = self::charge(&mut asked, "charge", charge)?;
         let temperature = asked.quantity("temperature", temperature)?;
-        Self::ask(slf, Ask::Resistance { method, charge, temperature }, asked)
+        CellAnswer::new(slf, Ask::Resistance { method, charge, temperature }, asked)
     }
 
     /// Current of a bolted fault over the bare cell: most for breaking capacity, least for clearing.
@@ -387,7 +299,7 @@ impl Cell {
     ) -> PyResult<CellAnswer> {
         let mut asked = Asked::default();
         let at = conditions(&mut asked, warmest, coldest, least_charge, highest_voltage, lowest_voltage)?;
-        Self::ask(slf, Ask::Fault(at), asked)
+        CellAnswer::new(slf, Ask::Fault(at), asked)
     }
 
     /// Whether the cell may be charged at a temperature of its own: "yes", "no" or "sources differ", and why.
@@ -448,7 +360,79 @@ impl Cell {
             cycling: Cycling { depth, rate, middle: charge, temperature },
             full_cycles_a_year,
         };
-        Self::ask(slf, Ask::Life { calendar, cycles, duty, lost }, asked)
+        CellAnswer::new(slf, Ask::Life { calendar, cycles, duty, lost }, asked)
+    }
+
+    /// Charge that a full cell gives at a constant current; how long it flows is in ``sentence``.
+    ///
+    /// Parameters
+    /// ----------
+    /// current : str or quantity
+    /// ratings : sequence of pairs of charge and time, optional
+    ///     From the data sheet: two, for Peukert's law through both, or three, for the kinetic model of a lead cell. Without them Peukert's
+    ///     law over all exponents of the chemistry.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> lead = orlop.Cell("lead-flooded", capacity="100 Ah")
+    /// >>> lead.capacity_at(current="10 A").range
+    /// Range(66 Ah to 87.1 Ah)
+    /// >>> sheet = [("60 Ah", "1 h"), ("93 Ah", "10 h"), ("100 Ah", "20 h")]
+    /// >>> at = lead.capacity_at(current="16.4 A", ratings=sheet)
+    /// >>> at.range, at.sentence
+    /// (Range(82.3 Ah), '16.4 A flow for 5.02 h')
+    #[pyo3(signature = (*, current, ratings=None))]
+    fn capacity_at(
+        slf: &Bound<'_, Self>,
+        current: &Bound<'_, PyAny>,
+        ratings: Option<&Bound<'_, PyAny>>,
+    ) -> PyResult<CellAnswer> {
+        let mut asked = Asked::default();
+        let current = asked.quantity("current", current)?;
+        let expected = "pairs of a charge and a time, such as [('100 Ah', '20 h'), ('83 Ah', '5 h')]";
+        let ratings = ratings.map_or(Ok(Vec::new()), |r| asked.pairs("ratings", r, expected))?;
+        CellAnswer::new(slf, Ask::CapacityAt { current, ratings }, asked)
+    }
+
+    /// Heat that a lasting current makes in it, discharge positive: of its resistance and of its entropy.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> cell = orlop.Cell("lfp", capacity="230 Ah", resistance_dc="0.55 mohm")
+    /// >>> heat = cell.heat(current="100 A", charge="50 %", temperature="25 degC")
+    /// >>> heat.sentence
+    /// '5.5 W of the resistance and -8.94 W to 1.15 W of the entropy'
+    #[pyo3(signature = (*, current, charge, temperature))]
+    fn heat(
+        slf: &Bound<'_, Self>,
+        current: &Bound<'_, PyAny>,
+        charge: &Bound<'_, PyAny>,
+        temperature: &Bound<'_, PyAny>,
+    ) -> PyResult<CellAnswer> {
+        let mut asked = Asked::default();
+        let current = asked.quantity("current", current)?;
+        let charge = self::charge(&mut asked, "charge", charge)?;
+        let temperature = asked.quantity("temperature", temperature)?;
+        CellAnswer::new(slf, Ask::Heat { current, charge, temperature }, asked)
+    }
+
+    /// What is known of its chemistry: ``"cell_facts"``, with bounds and sources, or ``"cell_gas"``, what it gives off when it fails.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import orlop
+    /// >>> facts = orlop.Cell("lfp", capacity="100 Ah").table("cell_facts").to_dicts()
+    /// >>> [(row["low"], row["high"], row["unit"]) for row in facts if row["fact"] == "coulombic efficiency"]
+    /// [(99.0, 99.9, '%')]
+    fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
+        let (id, known) = (self.inner.chemistry().id, "cell_facts or cell_gas");
+        match convert::text(name, "table", known)?.as_str() {
+            "cell_facts" => Ok(cell::facts_table(id).into()),
+            "cell_gas" => Ok(cell::gas_table(id).into()),
+            other => Err(raise(name.py(), &Error::input("table", format!("'{other}'"), known))),
+        }
     }
 
     fn __repr__(&self) -> String {
@@ -478,71 +462,5 @@ impl Cell {
     }
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
         self.asked.reduce(py, None, "Cell")
-    }
-}
-
-#[pymethods]
-impl CellAnswer {
-    /// The cell that was asked.
-    #[getter]
-    fn cell(&self) -> Cell {
-        self.cell.clone()
-    }
-    /// The one value, or None where only bounds are known.
-    #[getter]
-    fn value(&self, py: Python<'_>) -> PyResult<Option<Py<PyAny>>> {
-        self.answer.value.map(|(kind, si)| out_si(py, kind, si)).transpose()
-    }
-    /// The bounds, or None where there is one value.
-    #[getter]
-    fn range(&self) -> Option<Range> {
-        self.answer.range
-    }
-    /// What a reader must know.
-    #[getter]
-    fn flags<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
-        PyTuple::new(py, &self.answer.flags)
-    }
-    /// The verdict in a sentence, or "".
-    #[getter]
-    fn sentence(&self) -> &str {
-        &self.answer.sentence
-    }
-
-    /// How the answer was found.
-    fn explain(&self, py: Python<'_>) -> PyResult<Working> {
-        let title = format!("{} of {}", self.ask.names().1, self.cell.__repr__());
-        run(py, || {
-            let mut working = orlop::Working::new(title);
-            self.ask.answer(&self.cell.inner, &mut working)?;
-            Ok(working)
-        })
-        .map(Working::from)
-    }
-
-    fn __repr__(&self) -> String {
-        format!("CellAnswer({}: {})", self.ask.names().1, self.text())
-    }
-    fn _repr_html_(&self) -> String {
-        let rows = [("answer", self.text()), ("verdict", self.answer.sentence.clone())];
-        sheet(&format!("{} of {}", self.ask.names().1, self.cell.__repr__()), &rows, &self.answer.flags)
-    }
-    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
-        let cell = self.cell.clone().into_pyobject(py)?.into_any();
-        self.asked.reduce(py, Some(cell), self.ask.names().0)
-    }
-}
-
-impl CellAnswer {
-    fn text(&self) -> String {
-        let value = self.answer.value.map(|(kind, si)| {
-            if kind == Kind::Time {
-                format!("{} years", orlop_units::significant(si / 31_557_600.0, 3))
-            } else {
-                show_si(kind, si)
-            }
-        });
-        let range = self.answer.range.map(|r| r.to_string());
-        value.into_iter().chain(range).collect::<Vec<_>>().join("; ")
     }
 }
