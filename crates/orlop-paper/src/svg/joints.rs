@@ -56,7 +56,7 @@ fn legend(map: &JointMap) -> Canvas {
         c.rect([x, 0.6, 6.0, 3.0], colour, ink::DARK, 0.4);
         c.text(x + 7.5, 3.2, TEXT, words);
     }
-    let marks = "Heat at full load; of a conductor that beyond a sound one. Thick edge: bad. ? and broken edge: cannot be told. No tint: not read.";
+    let marks = "Heat at full load; of a conductor that beyond a sound one. Thick edge: bad. ? and broken edge: cannot be told. What was not read is not drawn.";
     c.text(0.0, 7.6, SMALL.fill(ink::SOFT), marks);
     let mut heads = vec![
         ("start", "lug"),

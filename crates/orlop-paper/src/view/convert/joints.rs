@@ -1,5 +1,6 @@
 //! From solved readings to the map of joints.
 
+use crate::pretty;
 use crate::view::{JointMap, JointPiece, JointRemark, JointRow};
 use orlop::Verdict;
 use orlop_boat::Design;
@@ -94,5 +95,5 @@ fn remark(design: &Design, joints: &BoatJoints, p: &Piece) -> JointRemark {
         text += &format!("; or both {}", others.join(" and "));
     }
     let mark = if p.verdict == Verdict::Fail { p.severity.word().chars().next().unwrap_or('?') } else { '?' };
-    JointRemark { mark, text }
+    JointRemark { mark, text: pretty::units(&text) }
 }
