@@ -88,7 +88,8 @@ pub(super) fn notes(design: &Design, gathered: &Gathered) -> Vec<Note> {
     }
     let answered = |j: &&Judgement| gathered.answered.contains(&matter(design, j, ""));
     for j in design.not_tested().filter(|j| !answered(j)) {
-        out.push(note(NoteKind::NotTested, &j.subject, Evidence::Inferred, j.what.clone(), ""));
+        let to_do = if j.to_do.is_empty() { String::new() } else { format!(": {}", j.to_do) };
+        out.push(note(NoteKind::NotTested, &j.subject, Evidence::Inferred, format!("{}{to_do}", j.what), ""));
     }
     out.sort_by_key(|n| n.kind);
     out
