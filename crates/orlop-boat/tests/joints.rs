@@ -49,6 +49,24 @@ fn a_reading_of_parts_does_not_overrule_what_is_computed_for_the_whole() {
 }
 
 #[test]
+fn a_meter_may_show_a_little_less_than_nothing() {
+    let section = |value: &str| {
+        format!(
+            "[found.LUG]\nat = \"circuit.F5\"\nwhat = \"joint\"\nleg = \"negative\"\nparts = [\"end\"]\n\
+             value = \"{value}\"\nuncertainty = \"1 mV\"\ncurrent = \"17 A\"\n"
+        )
+    };
+    let design = with(&section("-0.4 mV")).unwrap();
+    let joints = BoatJoints::of(&design).unwrap();
+    let lug = joints.pieces.iter().find(|p| p.id == "circuit.F5.negative.end").unwrap();
+    assert_eq!(lug.verdict, Verdict::Pass);
+    let survey = orlop_boat::survey(&design.boat).unwrap().1;
+    assert_eq!(survey.findings.len(), 15);
+    assert!(survey.confirmations.iter().any(|c| c.reading == "LUG"));
+    assert!(with(&section("-3 mV")).unwrap_err().contains("swap the probes"));
+}
+
+#[test]
 fn parts_stand_where_they_belong() {
     let entry = |keys: &str| format!("[found.X]\nat = \"circuit.F5\"\n{keys}\n");
     let drop = "what = \"drop\"\nvalue = \"0.1 V\"\ncurrent = \"9 A\"";

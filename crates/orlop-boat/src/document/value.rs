@@ -194,8 +194,12 @@ impl Reader<'_> {
             let what = format!("{key} cannot be {}: '{}'", value.kind.with_article(), short(text));
             return self.note(node, what, self.field.expected(), String::new());
         }
-        let bound =
-            if value.kind == Kind::Temperature { Bound::Between(-100.0, 1000.0) } else { Bound::NotNegative };
+        let bound = match value.kind {
+            Kind::Temperature => Bound::Between(-100.0, 1000.0),
+            // A meter across a sound joint may show a little less than nothing: what is looked at tells how much.
+            Kind::Voltage if key == "value" => Bound::Between(-1e4, 1e4),
+            _ => Bound::NotNegative,
+        };
         let value = self.within(node, value, bound)?;
         Some(Measure { value, known: Known::Measured, range: None })
     }
@@ -326,7 +330,7 @@ impl Reader<'_> {
         let (least, most) = value.kind.test_range();
         let (least, most) = (least / 1000.0, most * 10.0);
         let signed = matches!(value.kind, Kind::Temperature | Kind::Fraction);
-        if !signed && si != 0.0 && !(least..=most).contains(&si) {
+        if !signed && si != 0.0 && !(least..=most).contains(&si.abs()) {
             let what =
                 format!("{}: '{}' is beyond anything on a small boat", self.field.key, short(&written));
             let expected = format!("{} from {} to {}", value.kind.with_article(), shown(least), shown(most));

@@ -42,7 +42,9 @@ fn measured(r: &Reading, at: Current) -> Option<Joint> {
     let length: Length = millimetres(20.0);
     let standard = r.uncertainty.unwrap_or(0.0) / super::HALF_WIDTH;
     if r.item == Item::Joint {
-        return Joint::measured(value::<Voltage>(r)?, volts(standard), at, amperes(0.0), length).ok();
+        // Nothing, and less than nothing within the uncertainty, counts as what no meter shows.
+        let drop = volts(value::<Voltage>(r)?.si().max(1e-6));
+        return Joint::measured(drop, volts(standard), at, amperes(0.0), length).ok();
     }
     let resistance: Resistance = value(r)?;
     let standard = Resistance::from_si(standard);

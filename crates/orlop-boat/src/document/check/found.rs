@@ -133,6 +133,28 @@ fn holds(row: &Row, info: &ItemInfo, problems: &mut Problems) {
     wrong(row, info, problems);
 }
 
+/// Volts below zero: across a joint or a conductor, as far as the meter may err.
+fn below_zero(row: &Row, info: &ItemInfo, problems: &mut Problems) {
+    let Some(value) =
+        row.measure("value").map(|m| &m.value).filter(|v| v.kind == Kind::Voltage && v.si < 0.0)
+    else {
+        return;
+    };
+    let across = matches!(info.item, Item::Drop | Item::Joint);
+    let noise = row.measure("uncertainty").map_or(crate::found::METER, |m| m.value.si);
+    if across && -value.si <= noise {
+        return;
+    }
+    let what = format!("value cannot be '{value}'");
+    let expected = if across {
+        "a voltage, zero or above, or below it by no more than the uncertainty"
+    } else {
+        "a voltage, zero or above"
+    };
+    let hint = if across { "swap the probes, or read again" } else { "" };
+    problems.add(row.at("value"), row.address("value"), what, expected, hint);
+}
+
 /// What differs from reading to reading is a part of the uncertainty.
 fn repeats(row: &Row, problems: &mut Problems) {
     let Some(repeat) = row.measure("repeat") else { return };
@@ -169,6 +191,7 @@ fn wrong(row: &Row, info: &ItemInfo, problems: &mut Problems) {
             problems.add(row.at(key), row.address(key), what, expected, "");
         }
     }
+    below_zero(row, info, problems);
     if let (Some(count), Some(of)) = (row.count("count"), row.count("of"))
         && count > of
     {
