@@ -4,7 +4,7 @@ use crate::svg::oneline::{Title, oneline};
 use crate::svg::{
     Canvas, drops, ground, joints, pack, pile, plan, shares, thresholds, time_current, waterfall, windows,
 };
-use crate::view::{Bank, ExtractPage, JointMap, Sheet, SurveyReport, View};
+use crate::view::{Bank, ExtractPage, Head, JointMap, Sheet, SurveyReport, View};
 use crate::{Error, cautions};
 use askama::Template;
 
@@ -68,7 +68,10 @@ impl Report<'_> {
 /// Head and foot of the one-line diagram of a report.
 #[must_use]
 pub fn title(view: &View) -> Title {
-    let head = &view.head;
+    heading(&view.head, view.caution)
+}
+
+fn heading(head: &Head, caution: &str) -> Title {
     let mut line = vec![head.nominal.clone(), head.state.clone(), head.rules.clone()];
     line.push(format!("orlop {}", head.version));
     line.extend(head.date.clone());
@@ -77,7 +80,7 @@ pub fn title(view: &View) -> Title {
         line: line.join(" · "),
         notes: vec![
             "Not covered yet: charging, energy over the day. Do not build from this.".into(),
-            view.caution.into(),
+            caution.into(),
         ],
     }
 }
@@ -127,18 +130,12 @@ pub fn window_sheets(view: &View) -> Vec<Canvas> {
 /// # Errors
 /// [`Error::Html`] when the template cannot be filled.
 pub fn report(view: &View) -> Result<String, Error> {
-    let sheets = one_line_sheets(view);
-    let count = sheets.len();
-    let name = |at: usize| {
-        let of = if count > 1 { format!(", sheet {} of {count}", at + 1) } else { String::new() };
-        format!("One-line diagram of {}{of}", view.head.boat)
-    };
     let page = Report {
         v: view,
         css: STYLE,
         foot_caution: css_string(view.caution),
         foot_boat: css_string(&format!("{} · ", view.head.boat)),
-        oneline: sheets.iter().enumerate().map(|(at, s)| s.inline(&name(at))).collect(),
+        oneline: sheets_of(&one_line_sheets(view), &view.head.boat),
         drops: inline(&drops(&view.loads), "Voltage drop of each load"),
         ground: ground_sheet(view).map(|s| s.inline(&format!("Negative and bonding of {}", view.head.boat))),
         banks: view.banks.iter().map(BankPage::of).collect(),
@@ -149,6 +146,16 @@ pub fn report(view: &View) -> Result<String, Error> {
         plan: plan(&view.plan).map(|s| s.inline("Cable routes from above and from the side")),
     };
     Ok(clean(&page.render()?))
+}
+
+/// Sheets of the one-line diagram within a page.
+fn sheets_of(sheets: &[Canvas], boat: &str) -> Vec<String> {
+    let name = |at: usize| {
+        let of =
+            if sheets.len() > 1 { format!(", sheet {} of {}", at + 1, sheets.len()) } else { String::new() };
+        format!("One-line diagram of {boat}{of}")
+    };
+    sheets.iter().enumerate().map(|(at, s)| s.inline(&name(at))).collect()
 }
 
 #[derive(Template)]
@@ -168,6 +175,8 @@ struct SurveyPage<'a> {
     css: &'static str,
     foot_caution: String,
     foot_boat: String,
+    /// The one-line diagram tinted by what was read, where drops were read.
+    oneline: Vec<String>,
     joints: Vec<String>,
 }
 
@@ -200,8 +209,15 @@ pub fn test_sheet(sheet: &Sheet) -> Result<String, Error> {
 /// # Errors
 /// [`Error::Html`] when the template cannot be filled.
 pub fn survey(report: &SurveyReport) -> Result<String, Error> {
+    let oneline = match report.joints {
+        Some(_) => {
+            sheets_of(&oneline(&report.tree, &heading(&report.head, report.caution)), &report.head.boat)
+        }
+        None => Vec::new(),
+    };
     let page = SurveyPage {
         v: report,
+        oneline,
         css: STYLE,
         foot_caution: css_string(report.caution),
         foot_boat: css_string(&format!("{} · ", report.head.boat)),

@@ -104,3 +104,23 @@ fn splits_by_panel() {
         assert!(on == [30, 0] || on == [0, 30], "{panel}: {on:?}");
     }
 }
+
+#[test]
+fn heat_that_was_read_tints_its_wire_and_is_named() {
+    use orlop_paper::view::Heat;
+    let told = |sheets: &[Canvas], text: &str| {
+        sheets.iter().filter(|s| s.texts.iter().any(|t| t.text == text)).count()
+    };
+    let plain = draw(&common::tree());
+    let mut tree = common::tree();
+    let heat = |watts: f64, label: &str, bad: bool| Some(Heat { watts, label: label.into(), bad });
+    let load = |b: &&mut orlop_paper::view::Branch| matches!(b.end, orlop_paper::view::End::Load { .. });
+    let mut loads: Vec<_> = tree.nodes.iter_mut().flat_map(|n| &mut n.branches).filter(load).collect();
+    loads[0].heat = heat(0.2, "", false);
+    loads[1].heat = heat(53.8, "switch 53.8 W", true);
+    let hot = draw(&tree);
+    assert_eq!((told(&plain, "switch 53.8 W"), told(&hot, "switch 53.8 W")), (0, 1));
+    // The scale of tints stands on each sheet, and only where something was read.
+    let scale = "50 W and more: at once";
+    assert_eq!((told(&plain, scale), told(&hot, scale)), (0, hot.len()));
+}

@@ -1,7 +1,7 @@
 //! Each circuit taken apart: what a meter finds between its two ends, from the least to the most of a sound one.
 
 use super::build::Nodes;
-use super::wire::{DropPart, Wire};
+use super::wire::{AT_RATING, DropPart, Wire};
 use crate::model::Boat;
 use crate::route::Routes;
 use crate::sized::SizedCircuit;
@@ -79,8 +79,6 @@ impl Anatomy {
 }
 
 const MILD: f64 = 20.0;
-/// Volts that a device of which nothing is known loses at its rating, cold to hot: from memory.
-const AT_RATING: (f64, f64) = (0.06, 0.14);
 
 fn parts(wire: &Wire, rating: Option<f64>) -> Parts {
     let metal = Temperature::celsius(0.5 * (MILD + wire.ambient().si().max(MILD)));

@@ -1,6 +1,6 @@
 //! A circuit in pieces between which a meter can be held: lugs, device, switch and conductor of each leg.
 
-use super::wire::Wire;
+use super::wire::{AT_RATING, Wire};
 use crate::found::{Leg, LegPart};
 use orlop::proving::resistance::{Cable, Part, PartKind};
 use orlop_units::{Current, Fraction, Quantity, Resistance, Temperature, TemperatureRise, amperes, ohms};
@@ -15,8 +15,6 @@ const COLD: Temperature = Temperature::celsius(10.0);
 const LUG: f64 = 0.2e-3;
 /// The most that a sound switch has where the file does not say more: trade practice.
 const SWITCH: f64 = 1e-3;
-/// Volts that a sound fuse or breaker loses at its rating, at most, where no source gives its resistance: common practice.
-const DEVICE: f64 = 0.1;
 
 /// One piece, all runs side by side as one.
 #[derive(Clone, Debug)]
@@ -66,7 +64,9 @@ impl Wire {
                     }
                     LegPart::Device if leg == Leg::Positive => match (self.device_ends(), rated) {
                         (Some((low, high)), _) => (joint(low, high), 2.0),
-                        (None, Some(rated)) => (joint(0.0, DEVICE / rated.si()), 2.0),
+                        (None, Some(rated)) => {
+                            (joint(AT_RATING.0 / rated.si(), AT_RATING.1 / rated.si()), 2.0)
+                        }
                         (None, None) => continue,
                     },
                     LegPart::Switch if leg == Leg::Positive => match self.stated_switch() {

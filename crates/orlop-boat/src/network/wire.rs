@@ -12,6 +12,8 @@ use orlop_units::{Current, Loop, Quantity, Resistance, Temperature, ohms};
 /// How cold it gets where the boat file does not say: frost. A lower one would raise upper fault currents by 0.4 % a kelvin
 /// of what the cables contribute.
 const WINTER: Temperature = Temperature::celsius(0.0);
+/// Volts that a sound fuse or breaker of which nothing more is known loses at its rating, at least and at most: from memory.
+pub(super) const AT_RATING: (f64, f64) = (0.06, 0.14);
 
 /// What a circuit is made of.
 #[derive(Clone, Debug)]

@@ -17,7 +17,7 @@ const LINE: f64 = 3.5;
 const STEP: f64 = 3.5;
 const DEEPEST: usize = 6;
 /// From this on in watts, with a tint that gets darker: told apart in grey and by people who see few colours.
-const SCALE: [(f64, &str, &str); 4] = [
+pub(super) const SCALE: [(f64, &str, &str); 4] = [
     (0.0, "#fffde0", "below 0.5 W"),
     (0.5, "#fed98e", "0.5 W to 5 W"),
     (5.0, "#e0701a", "5 W to 50 W: soon"),
@@ -26,7 +26,7 @@ const SCALE: [(f64, &str, &str); 4] = [
 /// Below this a sound piece has no number.
 const NUMBER: f64 = 0.5;
 
-fn tint(watts: f64) -> &'static str {
+pub(super) fn tint(watts: f64) -> &'static str {
     SCALE.iter().rev().find(|(from, _, _)| watts >= *from).map_or(SCALE[0].1, |s| s.1)
 }
 

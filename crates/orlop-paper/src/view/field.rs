@@ -1,6 +1,6 @@
 //! The test sheet and the survey report as data.
 
-use super::{Head, JointMap, Since, Trust};
+use super::{Head, JointMap, Since, Tree, Trust};
 use serde::Serialize;
 
 /// The test sheet.
@@ -92,6 +92,9 @@ pub struct SurveyReport {
     pub readings: usize,
     /// Segments and joints that drops were read over; none where there are no such readings.
     pub joints: Option<JointMap>,
+    /// The feed tree, tinted by them.
+    #[serde(skip)]
+    pub tree: Tree,
 }
 
 /// One finding.

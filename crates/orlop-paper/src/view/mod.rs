@@ -21,7 +21,7 @@ pub use network::{
     Band, Bar, Chart, Coordination, Copper, CopperRow, DeviceFault, Dip, DropStep, FailureRow, Failures,
     Faults, LoadVolts, Network, NodeFault, Pair, PlaceVolts, Waterfall,
 };
-pub use tree::{Branch, Device, End, Node, NodeKind, SourceSymbol, Tree};
+pub use tree::{Branch, Device, End, Heat, Node, NodeKind, SourceSymbol, Tree};
 pub use visit::{ExtractItem, ExtractPage, Since, SinceGroup, SinceLine};
 
 use crate::cautions::Caution;

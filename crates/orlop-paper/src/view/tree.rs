@@ -53,8 +53,22 @@ pub struct Branch {
     pub current: String,
     /// Worst severity found on it.
     pub mark: Option<char>,
+    /// The hottest of its segments and joints, where drops were read over any.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heat: Option<Heat>,
     /// What is at its end.
     pub end: End,
+}
+
+/// Heat of one segment or joint at full load.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Heat {
+    /// In watts; of a conductor that of its excess.
+    pub watts: f64,
+    /// Which and how much, where it counts; else nothing.
+    pub label: String,
+    /// Bad.
+    pub bad: bool,
 }
 
 /// The device at the beginning of a circuit.

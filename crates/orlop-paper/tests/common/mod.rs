@@ -122,6 +122,7 @@ pub fn branch(id: &str, name: &str) -> Branch {
         device: fuse(10),
         current: amps(4.3),
         mark: None,
+        heat: None,
         end: End::Load { name: name.into(), essential: false },
     }
 }
@@ -160,6 +161,7 @@ pub fn tree() -> Tree {
                 "A6" => Some('C'),
                 _ => None,
             },
+            heat: None,
             end: End::Load { name: (*name).into(), essential: *essential },
         });
     }
@@ -176,6 +178,7 @@ pub fn tree() -> Tree {
             device: fuse(rating),
             current: amps(current),
             mark: None,
+            heat: None,
             end: End::Node(child),
         });
     }

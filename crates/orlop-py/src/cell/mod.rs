@@ -425,7 +425,7 @@ impl Cell {
     /// >>> import orlop
     /// >>> facts = orlop.Cell("lfp", capacity="100 Ah").table("cell_facts").to_dicts()
     /// >>> [(row["low"], row["high"], row["unit"]) for row in facts if row["fact"] == "coulombic efficiency"]
-    /// [(99.0, 99.9, '%')]
+    /// [(99.9, 100.0, '%')]
     fn table(&self, name: &Bound<'_, PyAny>) -> PyResult<Table> {
         let (id, known) = (self.inner.chemistry().id, "cell_facts or cell_gas");
         match convert::text(name, "table", known)?.as_str() {

@@ -3,6 +3,7 @@
 use super::Title;
 use super::symbols;
 use crate::svg::canvas::{Anchor, POINT, Type, ink};
+use crate::svg::joints::SCALE;
 use crate::svg::{Canvas, PAGE_HEIGHT, PAGE_WIDTH, wrap};
 use crate::view::{Device, SourceSymbol};
 
@@ -12,17 +13,23 @@ const NOTE: Type = Type::plain(7.0).fill(ink::SOFT);
 const KEY: Type = Type::plain(7.0);
 const NOTE_LINE: f64 = 3.0;
 const KEY_HEIGHT: f64 = 17.6;
+/// What the tints of heat need below the key.
+const HEAT_HEIGHT: f64 = 5.0;
 
 fn notes(title: &Title) -> Vec<String> {
     title.notes.iter().flat_map(|n| wrap(n, PAGE_WIDTH, NOTE.points * POINT, false, 4)).collect()
 }
 
 /// Height of the foot.
-pub(super) fn foot_height(title: &Title) -> f64 {
-    KEY_HEIGHT + 3.0 + NOTE_LINE * notes(title).len() as f64
+pub(super) fn foot_height(title: &Title, heat: bool) -> f64 {
+    key_height(heat) + 3.0 + NOTE_LINE * notes(title).len() as f64
 }
 
-pub(super) fn draw(c: &mut Canvas, title: &Title, (sheet, of): (usize, usize)) {
+fn key_height(heat: bool) -> f64 {
+    KEY_HEIGHT + if heat { HEAT_HEIGHT } else { 0.0 }
+}
+
+pub(super) fn draw(c: &mut Canvas, title: &Title, (sheet, of): (usize, usize), heat: bool) {
     let right = if of > 1 { format!("sheet {sheet} of {of}") } else { String::new() };
     let what = Type::plain(10.0);
     let name = Type::plain(14.0).bold();
@@ -38,14 +45,29 @@ pub(super) fn draw(c: &mut Canvas, title: &Title, (sheet, of): (usize, usize)) {
     c.line((0.0, 13.0), (PAGE_WIDTH, 13.0), 0.6, ink::DARK);
     c.line((0.0, 13.9), (PAGE_WIDTH, 13.9), 0.2, ink::DARK);
 
-    let top = PAGE_HEIGHT - foot_height(title);
+    let top = PAGE_HEIGHT - foot_height(title, heat);
     c.line((0.0, top + 1.0), (PAGE_WIDTH, top + 1.0), 0.2, ink::DARK);
     key(c, top + 4.4);
-    let mut y = top + KEY_HEIGHT + 2.6;
+    if heat {
+        scale(c, top + 4.4 + 15.4);
+    }
+    let mut y = top + key_height(heat) + 2.6;
     for line in notes(title) {
         c.text(0.0, y, NOTE, &line);
         y += NOTE_LINE;
     }
+}
+
+/// What the tints under wires mean.
+fn scale(c: &mut Canvas, y: f64) {
+    let mut x = 0.5;
+    for (_, colour, words) in SCALE {
+        c.rect([x, y - 0.6, 9.0, 1.2], colour, ink::DARK, 0.2);
+        x += 10.2;
+        c.text(x, y + 0.9, KEY, words);
+        x += KEY.width(words) + 3.0;
+    }
+    c.text(x, y + 0.9, NOTE, "hottest part read, at full load");
 }
 
 /// What the symbols mean, in three lines.

@@ -29,7 +29,8 @@ pub struct Title {
 /// Draws the tree; one canvas for each sheet, at least one.
 #[must_use]
 pub fn oneline(tree: &Tree, title: &Title) -> Vec<Canvas> {
-    let foot = frame::foot_height(title);
+    let heat = tree.nodes.iter().flat_map(|n| &n.branches).any(|b| b.heat.is_some());
+    let foot = frame::foot_height(title, heat);
     let (top, bottom) = (frame::HEAD, PAGE_HEIGHT - foot);
     let blocks = blocks::split(tree, bottom - top);
     let columns = Columns::of(tree, &blocks);
@@ -40,7 +41,7 @@ pub fn oneline(tree: &Tree, title: &Title) -> Vec<Canvas> {
         .enumerate()
         .map(|(at, placed)| {
             let mut canvas = Canvas::new(PAGE_WIDTH, PAGE_HEIGHT);
-            frame::draw(&mut canvas, title, (at + 1, sheets.len()));
+            frame::draw(&mut canvas, title, (at + 1, sheets.len()), heat);
             row::draw(&mut canvas, tree, &columns, placed, &sheets_of);
             canvas
         })

@@ -5,6 +5,7 @@ use super::columns::{Columns, LINE, NAME, RATING, TEXT, bus_x, rating};
 use super::symbols::{self, DEVICE, WIRE};
 use super::{Placed, Sheets};
 use crate::svg::canvas::{Anchor, POINT, ink};
+use crate::svg::joints::tint;
 use crate::svg::{Canvas, PAGE_WIDTH, wrap};
 use crate::view::{Branch, Device, End, NodeKind, Tree};
 use std::collections::BTreeMap;
@@ -91,6 +92,7 @@ fn head(c: &mut Canvas, tree: &Tree, columns: &Columns, p: &Placed, sheets: &She
     let Some(feed) = feed(tree, index).filter(|_| !continued) else { return };
     if depth > 0 {
         let from = bus_x(depth - 1);
+        heat(c, feed, (from + 0.55, x - 0.55), y);
         c.wire((from + 0.55, y), (from + 2.2, y), WIRE);
         symbols::device(c, from + 2.2, y, &feed.device);
         let edge = if node.kind == NodeKind::Converter { x - 2.0 } else { x - 0.55 };
@@ -113,6 +115,13 @@ fn current(c: &mut Canvas, columns: &Columns, branch: &Branch, y: f64) {
     }
 }
 
+/// Under a wire the tint of its hottest segment or joint.
+fn heat(c: &mut Canvas, branch: &Branch, (from, to): (f64, f64), y: f64) {
+    if let Some(hot) = &branch.heat {
+        c.rect([from, y + 1.55, to - from, 1.2], tint(hot.watts), ink::DARK, 0.2);
+    }
+}
+
 /// A wire between two texts; none when they leave no room.
 fn between(c: &mut Canvas, from: f64, to: f64, y: f64) {
     if to - from > 0.5 {
@@ -129,6 +138,7 @@ fn circuit(
     sheets: &Sheets<'_>,
 ) {
     let start = bus + 0.55;
+    heat(c, branch, (start, columns.name - 5.0), y);
     between(c, start, bus + 2.2, y);
     symbols::device(c, bus + 2.2, y, &branch.device);
     let mut pen = bus + 2.2 + DEVICE;
@@ -172,6 +182,13 @@ fn circuit(
     for name in &names {
         c.text(columns.name, line, TEXT, name);
         line += LINE;
+    }
+    if let (Some(hot), Some(last)) = (&branch.heat, names.last()) {
+        let style = if hot.bad { TEXT.bold().fill(ink::ALERT) } else { TEXT };
+        let x = columns.name + TEXT.width(last) + 3.0;
+        if x + style.width(&hot.label) < columns.current - columns.current_room {
+            c.text(x, line - LINE, style, &hot.label);
+        }
     }
     current(c, columns, branch, y);
 }

@@ -113,6 +113,7 @@ pub fn survey_report(design: &Design, two: Option<&Resurvey>, date: Option<Strin
         },
         readings: design.boat.found.len(),
         joints: super::joints::map(design),
+        tree: super::tree::tree(design),
     }
 }
 
