@@ -498,3 +498,17 @@ def test_drawings_say_what_they_show() -> None:
         orlop.plot.trend(test)  # type: ignore[arg-type]
     with pytest.raises(orlop.InputError, match="volts"):
         orlop.plot.discharge(orlop.DischargeLog({"time_h": [0, 1], "current_a": [1, 1]}))
+
+
+def test_what_follows_a_bank_shows_its_working(one_of_each: list[object]) -> None:
+    kinds = (orlop.TestPlan, orlop.TestHistory, orlop.Forecast, orlop.ChangePoint, orlop.MonitorDrift)
+    for kind in kinds:
+        answer = next(a for a in one_of_each if isinstance(a, kind))
+        steps = answer.explain().steps
+        assert len(steps) >= 3 and all(step.what and step.value for step in steps), kind
+    months = [f"{m} months" for m in range(8)]
+    jump = orlop.ChangePoint(
+        months, [f"{r} mohm" for r in (5.03, 5.04, 5.02, 5.06, 5.05, 5.38, 5.41, 5.39)], resolution="0.01 mohm"
+    )
+    # The steps are in the unit of the readings.
+    assert [step.value for step in jump.explain().steps if step.symbol == "c"] == ["330 uohm"]

@@ -6,6 +6,8 @@ use crate::convert::{self, exact_text, out, out_si};
 use crate::errors::{OrRaise, raise};
 use crate::html::sheet;
 use crate::range::Range;
+use crate::run::run;
+use crate::working::Working;
 use orlop::Error;
 use orlop::proving::follow;
 use orlop_units::{Fraction, Kind, Quantity, Time, exact, show, show_range, show_si, significant};
@@ -120,6 +122,24 @@ impl ChangePoint {
     #[getter]
     fn significant(&self) -> bool {
         self.inner.significant
+    }
+    /// How the step was found and tested.
+    fn explain(&self, py: Python<'_>) -> PyResult<Working> {
+        let values: Vec<f64> = self.readings.iter().map(|r| r.unwrap_or(f64::NAN)).collect();
+        let shown = |si: f64| show_si(self.kind, si);
+        run(py, || {
+            let mut working = orlop::Working::new(self.__repr__());
+            follow::ChangePoint::find_recorded(
+                &self.times,
+                &values,
+                self.resolution,
+                self.false_alarm,
+                shown,
+                &mut working,
+            )?;
+            Ok(working)
+        })
+        .map(Working::from)
     }
     /// The answer in one sentence.
     #[getter]

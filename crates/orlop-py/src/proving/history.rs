@@ -8,6 +8,7 @@ use crate::errors::{OrRaise, raise};
 use crate::html::sheet;
 use crate::range::Range;
 use crate::run::run;
+use crate::working::Working;
 use orlop::Error;
 use orlop::cell::Rate;
 use orlop::cell::ageing::{AgeingModel, Cycling, Storage};
@@ -66,6 +67,7 @@ pub struct TestHistory {
 #[derive(Clone, PartialEq)]
 pub struct Forecast {
     inner: follow::Forecast,
+    working: orlop::Working,
     history: TestHistory,
     asked: Asked,
 }
@@ -159,6 +161,17 @@ impl TestHistory {
         let trend = self.trend_of(py, coverage)?;
         let (rate, half) = (trend.per_year, trend.per_year_half_width);
         Ok(orlop::Range::new(rate - half, rate + half).into())
+    }
+    /// How the line through the tests was found, and its interval.
+    #[pyo3(signature = (*, coverage=None))]
+    fn explain(&self, py: Python<'_>, coverage: Any<'_, '_>) -> PyResult<Working> {
+        let coverage = probability(coverage)?;
+        run(py, || {
+            let mut working = orlop::Working::new(self.__repr__());
+            self.inner.trend_recorded(coverage, &mut working)?;
+            Ok(working)
+        })
+        .map(Working::from)
     }
     /// When the line through the tests falls to a capacity; a bound beyond a hundred years is None.
     #[pyo3(signature = (capacity, *, coverage=None))]
@@ -272,8 +285,9 @@ impl TestHistory {
             full_cycles_a_year,
         };
         let tests = history.inner.clone();
-        let inner = run(py, || tests.forecast(end, &pairs, &ageing, p))?;
-        Ok(Forecast { inner, history, asked })
+        let mut working = orlop::Working::new(format!("when the bank falls to {}", show(end)));
+        let inner = run(py, || tests.forecast_recorded(end, &pairs, &ageing, p, &mut working))?;
+        Ok(Forecast { inner, working, history, asked })
     }
 
     fn __len__(&self) -> usize {
@@ -317,6 +331,10 @@ impl Forecast {
     #[getter]
     fn band(&self) -> Range {
         self.inner.band.into()
+    }
+    /// How each of its dates was found.
+    fn explain(&self) -> Working {
+        self.working.clone().into()
     }
     /// By the straight line through the tests alone.
     #[getter]

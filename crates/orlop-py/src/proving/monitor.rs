@@ -5,6 +5,8 @@ use crate::errors::OrRaise;
 use crate::html::sheet;
 use crate::judgement::Judgement;
 use crate::range::Range;
+use crate::run::run;
+use crate::working::Working;
 use orlop::proving::follow::{Drift, Monitor, Sync};
 use orlop_units::show;
 use pyo3::prelude::*;
@@ -93,6 +95,15 @@ impl MonitorDrift {
     fn time_to_error(&self, py: Python<'_>, limit: &Bound<'_, PyAny>) -> PyResult<Py<PyAny>> {
         let limit = convert::quantity(limit, "limit")?;
         out(py, self.monitor.time_to_error(self.drift.offset, limit).or_raise(py)?)
+    }
+    /// How the offset was found.
+    fn explain(&self, py: Python<'_>) -> PyResult<Working> {
+        run(py, || {
+            let mut working = orlop::Working::new(self.__repr__());
+            self.monitor.drift_recorded(&mut working)?;
+            Ok(working)
+        })
+        .map(Working::from)
     }
     /// Whether the bank is brought to full often enough for the monitor (every two weeks, by practice).
     fn judge_sync(&self) -> Judgement {

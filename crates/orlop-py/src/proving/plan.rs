@@ -8,6 +8,7 @@ use crate::convert::out;
 use crate::errors::OrRaise;
 use crate::html::sheet;
 use crate::range::Range;
+use crate::working::Working;
 use orlop::proving::capacity;
 use orlop_units::{Current, Temperature, show};
 use pyo3::prelude::*;
@@ -44,6 +45,7 @@ use pyo3::types::PyTuple;
 #[derive(Clone, PartialEq)]
 pub struct TestPlan {
     plan: capacity::TestPlan,
+    working: orlop::Working,
     asked: Asked,
 }
 
@@ -95,8 +97,10 @@ impl TestPlan {
         };
         let (meter, procedure) = definitions.read(&mut asked)?;
         let at = at.unwrap_or(Temperature::celsius(25.0));
-        let plan = capacity::TestPlan::new(current, at, &meter, &procedure).or_raise(load.py())?;
-        Ok(Self { plan, asked })
+        let mut working = orlop::Working::new("capacity test, planned");
+        let plan = capacity::TestPlan::new_recorded(current, at, &meter, &procedure, &mut working)
+            .or_raise(load.py())?;
+        Ok(Self { plan, working, asked })
     }
 
     /// The load.
@@ -118,6 +122,10 @@ impl TestPlan {
     #[getter]
     fn advice(&self) -> &'static str {
         self.plan.advice
+    }
+    /// How the time and the uncertainty to be expected were found.
+    fn explain(&self) -> Working {
+        self.working.clone().into()
     }
     /// What the people at the test do and watch for, in order.
     #[getter]

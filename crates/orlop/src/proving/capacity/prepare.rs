@@ -7,7 +7,7 @@ use super::plan::{Instrument, Procedure, Stop};
 use crate::error::{Error, positive};
 use crate::proving::uncertainty::Budget;
 use crate::range::Range;
-use crate::working::Silent;
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Charge, Current, Quantity, Temperature, Time, seconds, show};
 
 /// How much more or less than rated a sound bank may hold: common practice for new cells and for those due for replacement.
@@ -65,6 +65,20 @@ impl TestPlan {
         instrument: &Instrument,
         procedure: &Procedure,
     ) -> Result<Self, Error> {
+        Self::new_recorded(load, at, instrument, procedure, &mut Silent)
+    }
+
+    /// The same with its steps: the time, then the budget of a bank of just the rated capacity.
+    ///
+    /// # Errors
+    /// As [`TestPlan::new`].
+    pub fn new_recorded(
+        load: Current,
+        at: Temperature,
+        instrument: &Instrument,
+        procedure: &Procedure,
+        rec: &mut impl Recorder,
+    ) -> Result<Self, Error> {
         instrument.checked()?;
         procedure.checked()?;
         let amperes = positive(load, "load")?.si();
@@ -97,9 +111,15 @@ impl TestPlan {
             ..Chunk::default()
         };
         let log = evaluate_log(&course, LogFormat::default())?;
-        let expected = corrected(&log, instrument, procedure, &mut Silent)?;
-        let advice = advice(expected.largest().map_or("", |(t, _)| t.name.as_str()));
         let hours = Range::new(seconds(HOLDS.0 * end), seconds(HOLDS.1 * end));
+        rec.step(|| {
+            Step::new("how long it will take", "t", hours.to_string())
+                .formula("0.8 C/I to 1.1 C/I: what sound banks hold, common practice")
+                .input("C", procedure.rated)
+                .input("I", load)
+        });
+        let expected = corrected(&log, instrument, procedure, rec)?;
+        let advice = advice(expected.largest().map_or("", |(t, _)| t.name.as_str()));
         let watch = vec![
             "charge to full by cell volts and tail current, then rest an hour".to_string(),
             "log time, current, bank and cell volts and the temperature of the cells, at least once a minute near the end".to_string(),

@@ -2,6 +2,7 @@
 
 use crate::error::Error;
 use crate::solve::{LeastSquares, fisher_tail, student_quantile};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Fraction, Quantity, Time, show};
 
 /// The likeliest step in a series of readings.
@@ -49,6 +50,21 @@ impl ChangePoint {
         resolution: f64,
         false_alarm: Fraction,
     ) -> Result<Self, Error> {
+        Self::find_recorded(times, values, resolution, false_alarm, |_| String::new(), &mut Silent)
+    }
+
+    /// The same with its steps; `shown` writes a difference of readings for people.
+    ///
+    /// # Errors
+    /// As [`ChangePoint::find`].
+    pub fn find_recorded(
+        times: &[Time],
+        values: &[f64],
+        resolution: f64,
+        false_alarm: Fraction,
+        shown: impl Fn(f64) -> String,
+        rec: &mut impl Recorder,
+    ) -> Result<Self, Error> {
         if times.len() != values.len() {
             let got = format!("{} readings at {} times", values.len(), times.len());
             return Err(Error::input("readings", got, "one reading for each time"));
@@ -94,7 +110,7 @@ impl ChangePoint {
         };
         let chance = (fisher_tail(f, 1.0, freedom) * (n - 3) as f64).min(1.0);
         let deviation = (fit.residual_sum().max(floor) / freedom).sqrt();
-        Ok(Self {
+        let found = Self {
             after: times[kept[split - 1]],
             before: times[kept[split]],
             step: fit.coefficients[2],
@@ -103,6 +119,34 @@ impl ChangePoint {
             drift: fit.coefficients[1],
             chance,
             significant: chance < alarm,
-        })
+        };
+        rec.step(|| {
+            Step::new("scatter about a line without a step", "s0", shown((without / (n - 2) as f64).sqrt()))
+                .formula("least squares of y = a + b t")
+                .input("readings", n as f64)
+        });
+        rec.step(|| {
+            Step::new("scatter with the likeliest step", "s1", shown(deviation))
+                .formula("least squares of y = a + b t + c (t after the step) where that leaves least; at least r/sqrt(12)")
+                .input("after", found.after)
+                .input("before", found.before)
+                .input("r", shown(resolution))
+        });
+        rec.step(|| {
+            Step::new("size of the step", "c", shown(found.step))
+                .formula("of that fit, +- t(97.5 %) times its standard uncertainty")
+                .input("+-", shown(found.half_width))
+        });
+        rec.step(|| {
+            Step::new("how much the step explains", "F", f).formula("(s0^2 (n - 2) - s1^2 (n - 3))/s1^2")
+        });
+        rec.step(|| {
+            Step::new("chance of as clear a step", "p", found.chance)
+                .formula(
+                    "(n - 3) P(F(1, n - 3) > F), at most 1: so many places might have been the likeliest",
+                )
+                .input("accepted", false_alarm)
+        });
+        Ok(found)
     }
 }

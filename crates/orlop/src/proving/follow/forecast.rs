@@ -6,6 +6,7 @@ use crate::cell::ageing::{AgeingModel, Cycling, Storage};
 use crate::error::{Error, positive};
 use crate::range::Range;
 use crate::solve::{bracketed, normal_quantile};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Charge, Fraction, Quantity, Time, seconds};
 
 /// How far a published model may be off for these cells, as a standard deviation of its factor: models differ by a factor of four on
@@ -65,6 +66,21 @@ impl Tests {
         ageing: &Ageing,
         probability: Fraction,
     ) -> Result<Forecast, Error> {
+        self.forecast_recorded(end, models, ageing, probability, &mut Silent)
+    }
+
+    /// The same with its steps, those of the line through the tests first.
+    ///
+    /// # Errors
+    /// As [`Tests::forecast`].
+    pub fn forecast_recorded(
+        &self,
+        end: Charge,
+        models: &[(AgeingModel, AgeingModel)],
+        ageing: &Ageing,
+        probability: Fraction,
+        rec: &mut impl Recorder,
+    ) -> Result<Forecast, Error> {
         let end = positive(end, "end")?;
         if models.is_empty() {
             return Err(Error::input("models", "none", "at least one pair of ageing models"));
@@ -73,7 +89,7 @@ impl Tests {
             let got = ageing.full_cycles_a_year.to_string();
             return Err(Error::input("full_cycles_a_year", got, "a finite number of zero or more"));
         }
-        let trend = self.trend(probability)?;
+        let trend = self.trend_recorded(probability, &mut *rec)?;
         let z = normal_quantile(0.5 * (1.0 + probability.value()));
         let by_model = models
             .iter()
@@ -83,7 +99,32 @@ impl Tests {
             by_model.iter().filter_map(|m| m.reached.low()).min_by(|a, b| orlop_units::total_cmp(*a, *b));
         let highs: Option<Vec<Time>> = by_model.iter().map(|m| m.reached.high()).collect();
         let high = highs.and_then(|h| h.into_iter().max_by(|a, b| orlop_units::total_cmp(*a, *b)));
-        Ok(Forecast { by_tests: trend.reaches(end), by_model, band: Range::from_bounds(low, high) })
+        let forecast =
+            Forecast { by_tests: trend.reaches(end), by_model, band: Range::from_bounds(low, high) };
+        rec.step(|| {
+            Step::new("when the line through the tests is there", "t", forecast.by_tests.to_string())
+                .formula("|a + b t - C_end| within the interval of the line")
+                .input("C_end", end)
+        });
+        for m in &forecast.by_model {
+            let named = format!("{} on the calendar, {} by cycles", m.calendar.word(), m.cycles.word());
+            rec.step(|| {
+                Step::new(format!("how much faster than {named}"), "k", m.factor.0)
+                    .formula("C = C0 (1 - k m(t)) fitted to the tests, m the share lost by the models, k beforehand 1 +- 0.7")
+                    .input("standard uncertainty", m.factor.1)
+                    .input("full cycles a year", ageing.full_cycles_a_year)
+            });
+            rec.step(|| {
+                Step::new("when that is there", "t", m.reached.to_string())
+                    .formula("m(t) = (C0 - C_end)/(k C0), k at either end of its interval")
+                    .input("coverage", probability)
+            });
+        }
+        rec.step(|| {
+            Step::new("band", "", forecast.band.to_string())
+                .formula("from the earliest of the models to the latest")
+        });
+        Ok(forecast)
     }
 
     fn by_model(

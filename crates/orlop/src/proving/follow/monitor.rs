@@ -4,6 +4,7 @@ use crate::error::{Error, not_negative, positive};
 use crate::judgement::{Judgement, Sense, Severity};
 use crate::solve::{LeastSquares, student_quantile};
 use crate::source::{Citation, Confidence};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Charge, Current, Fraction, Quantity, Time, amperes, seconds, show};
 
 pub(crate) static SYNC: Citation = Citation::fixed(
@@ -82,6 +83,14 @@ impl Monitor {
     /// # Errors
     /// [`Error::Input`] for fewer than two returns to full, times that are not above zero, or jumps that are not finite.
     pub fn drift(&self) -> Result<Drift, Error> {
+        self.drift_recorded(&mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Monitor::drift`].
+    pub fn drift_recorded(&self, rec: &mut impl Recorder) -> Result<Drift, Error> {
         let capacity = positive(self.capacity, "capacity")?.si();
         if self.syncs.len() < 2 {
             let got = format!("{} returns to full", self.syncs.len());
@@ -97,12 +106,28 @@ impl Monitor {
         let fit = LeastSquares::new(&x, 1, &y)?;
         let error = fit.standard_error(0).unwrap_or(f64::NAN);
         let half = student_quantile(0.975, fit.degrees_of_freedom as f64) * error;
-        Ok(Drift {
+        let drift = Drift {
             offset: amperes(fit.coefficients[0]),
             half_width: amperes(half),
             significant: fit.coefficients[0].abs() > half,
             longest,
-        })
+        };
+        rec.step(|| {
+            Step::new("offset that explains the jumps", "I0", drift.offset)
+                .formula("sum(t j C)/sum(t^2), t the time since the last full charge, j the jump then")
+                .input("C", self.capacity)
+                .input("returns to full", self.syncs.len() as f64)
+        });
+        rec.step(|| {
+            Step::new("half of its 95 % interval", "U", drift.half_width)
+                .formula("t(97.5 %) s/sqrt(sum(t^2)), s from what the line leaves of the jumps")
+                .input("degrees of freedom", fit.degrees_of_freedom as f64)
+        });
+        rec.step(|| {
+            let told = if drift.significant { "told from none" } else { "not told from none" };
+            Step::new("whether there is an offset", "", told).formula("|I0| > U")
+        });
+        Ok(drift)
     }
 }
 

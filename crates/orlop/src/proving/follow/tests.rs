@@ -5,6 +5,7 @@ use crate::error::Error;
 use crate::proving::uncertainty::{Budget, Relation};
 use crate::range::Range;
 use crate::solve::{LeastSquares, chi_squared_tail, normal_quantile};
+use crate::working::{Recorder, Silent, Step};
 use orlop_units::{Charge, Fraction, Quantity, Time, coulombs, seconds, show, significant};
 
 /// One capacity test with its date.
@@ -102,6 +103,14 @@ impl Tests {
     /// # Errors
     /// [`Error::Input`] for a probability not between 0 and 100 %, both excluded.
     pub fn trend(&self, probability: Fraction) -> Result<Trend, Error> {
+        self.trend_recorded(probability, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Tests::trend`].
+    pub fn trend_recorded(&self, probability: Fraction, rec: &mut impl Recorder) -> Result<Trend, Error> {
         let p = probability.value();
         if !(p > 0.0 && p < 1.0) {
             let expected = "a probability between 0 % and 100 %, both excluded";
@@ -116,7 +125,7 @@ impl Tests {
         let scatter = if freedom > 0 { (misfit / freedom as f64).sqrt() } else { 0.0 };
         let factor = scatter.max(1.0) * normal_quantile(0.5 * (1.0 + p));
         let half = factor * fit.covariance(1, 1, 1.0).sqrt();
-        Ok(Trend {
+        let trend = Trend {
             start: coulombs(fit.coefficients[0]),
             per_year: coulombs(fit.coefficients[1]),
             per_year_half_width: coulombs(half),
@@ -124,7 +133,36 @@ impl Tests {
             fits: (freedom > 0).then(|| Fraction::new(chi_squared_tail(misfit, freedom as f64))),
             interval_factor: factor,
             cofactors: [fit.covariance(0, 0, 1.0), fit.covariance(0, 1, 1.0), fit.covariance(1, 1, 1.0)],
-        })
+        };
+        for (k, t) in self.tests.iter().enumerate() {
+            rec.step(|| {
+                Step::new(format!("test {}", k + 1), format!("C{}", k + 1), t.capacity.value())
+                    .input("at", t.time)
+                    .input("standard uncertainty", t.capacity.combined())
+            });
+        }
+        rec.step(|| {
+            Step::new("change in a year", "b", trend.per_year)
+                .formula("generalised least squares of C = a + b t, with the covariance of the tests: shared errors in all of them")
+                .input("a", trend.start)
+        });
+        rec.step(|| {
+            let step =
+                Step::new("how much more they scatter than their uncertainties say", "f", scatter.max(1.0))
+                    .formula("sqrt(misfit/(n - 2)), at least 1 (Birge 1932)")
+                    .input("misfit", misfit)
+                    .input("n", self.tests.len() as f64);
+            match trend.fits {
+                Some(chance) => step.input("chance of as large a misfit", chance),
+                None => step,
+            }
+        });
+        rec.step(|| {
+            Step::new("half of its interval", "U", trend.per_year_half_width)
+                .formula("z f u(b)")
+                .input("coverage", probability)
+        });
+        Ok(trend)
     }
 
     /// Generalised least squares of the capacities on columns, with further rows (coefficients, observation) of unit variance.
