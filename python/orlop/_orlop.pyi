@@ -112,8 +112,8 @@ __all__ = [
     "clamp_force",
     "compare_life_cost",
     "contactor_coil",
-    "count_cycles",
     "coordinate",
+    "count_cycles",
     "families",
     "find_bad_part",
     "fit_box",
@@ -561,9 +561,7 @@ class Cell:
         cycles_model: _Ageing | None = None,
         lost: _Value | None = None,
     ) -> CellAnswer: ...
-    def capacity_at(
-        self, *, current: _Value, ratings: list[tuple[_Value, _Value]] | None = None
-    ) -> CellAnswer: ...
+    def capacity_at(self, *, current: _Value, ratings: list[tuple[_Value, _Value]] | None = None) -> CellAnswer: ...
     def heat(self, *, current: _Value, charge: _Value, temperature: _Value) -> CellAnswer: ...
     def table(self, name: Literal["cell_facts", "cell_gas"]) -> Table: ...
     def __eq__(self, other: object, /) -> bool: ...

@@ -202,7 +202,7 @@ def test_facts_of_a_chemistry_carry_their_sources(chemistry: Any) -> None:
 
 
 def test_cycles_in_a_record_of_charge(cell: orlop.Cell) -> None:
-    # The example of ASTM E1049-85, 5.4.4, moved and stretched to percents: ranges 3, 4 (1.5 times), 6, 8 (1), 9 become tenfold.
+    # The example of ASTM E1049-85, 5.4.4, moved and stretched fivefold: its ranges 3, 4, 6, 8, 9 in percents.
     record = [50 + 5 * x for x in (-2, 1, -3, 5, -1, 3, -4, 4, -2)]
     counted = orlop.count_cycles({"charge_percent": record})
     assert counted.table is not None

@@ -136,7 +136,8 @@ impl Tests {
         };
         for (k, t) in self.tests.iter().enumerate() {
             rec.step(|| {
-                Step::new(format!("test {}", k + 1), format!("C{}", k + 1), t.capacity.value())
+                let value = format!("{} Ah", significant(t.capacity.value().out(), 4));
+                Step::new(format!("test {}", k + 1), format!("C{}", k + 1), value)
                     .input("at", t.time)
                     .input("standard uncertainty", t.capacity.combined())
             });
