@@ -231,7 +231,8 @@ impl Finder<'_, '_> {
     fn step(&self, working: &mut Working, what: &str, probabilities: &[f64], source: &orlop::Citation) {
         let mut order: Vec<usize> = (0..probabilities.len()).collect();
         order.sort_by_key(|h| (descending(probabilities[*h]), *h));
-        let bits = format!("{:.2} bits missing", entropy(probabilities));
+        // Rounding may leave a little less than nothing.
+        let bits = format!("{:.2} bits missing", entropy(probabilities).max(0.0));
         let mut step = Step::new(what, "", bits)
             .formula("P(cause | seen) = P(seen | cause, magnitude) P(cause), summed over magnitudes, of the sum over all causes")
             .source(source);

@@ -207,21 +207,22 @@ fn protection(design: &Design) -> Vec<ExtractLine> {
             .found
             .iter()
             .any(|r| r.item == crate::found::Item::NoDevice && r.at == format!("circuit.{}", c.id));
-        let device = match &c.device {
-            _ if bare => "none seen".to_string(),
-            Some(device) if c.device_origin == Origin::Given => {
+        let device = c.device.as_ref().filter(|_| !bare && c.device_origin == Origin::Given);
+        let main = boat.bank(&circuit.from).is_some() || !matches!(circuit.feeds, Feeds::Loads(_));
+        if !main {
+            branches += 1;
+            stated += usize::from(device.is_some());
+            continue;
+        }
+        let device = match device {
+            Some(device) => {
                 let capacity =
                     device.breaking_capacity().map_or_else(String::new, |i| format!(", breaks {}", show(i)));
                 format!("{device}{capacity}")
             }
-            _ => "device not stated".to_string(),
+            None if bare => "none seen".into(),
+            None => "device not stated".into(),
         };
-        let main = boat.bank(&circuit.from).is_some() || !matches!(circuit.feeds, Feeds::Loads(_));
-        if !main {
-            branches += 1;
-            stated += usize::from(device != "none seen" && device != "device not stated");
-            continue;
-        }
         let size = if c.conductor_origin == Origin::Given {
             format!("{}:", c.conductor.size())
         } else {
