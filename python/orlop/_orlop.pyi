@@ -864,6 +864,16 @@ class ThresholdLadder:
         temperature: _Value,
         parallel: int = 1,
     ) -> Range: ...
+    def explain(
+        self,
+        warning: str,
+        cut_off: str,
+        *,
+        cell: Cell,
+        current: _Value,
+        temperature: _Value,
+        parallel: int = 1,
+    ) -> Working: ...
     def warned_in_time(
         self,
         wanted: _Value,

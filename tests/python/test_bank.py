@@ -58,6 +58,10 @@ def test_an_alarm_leads_by_minutes(cell: orlop.Cell) -> None:
     fast = ladder.lead_time("alarm", "manager low", current="100 A", **state)
     assert slow.low is not None and slow.high is not None and fast.high is not None
     assert 0 < slow.low < slow.high and fast.high < slow.high
+    steps = ladder.explain("alarm", "manager low", current="50 A", **state).steps
+    # Worst and best, with the least and the most resistance; the worst of all begins the answer.
+    assert [step.symbol for step in steps] == ["t"] * 4
+    assert any(repr(slow).startswith(f"Range({step.value} to") for step in steps)
     (judged,) = ladder.warned_in_time("30 h", current="50 A", **state)
     assert judged.rule == "alarm-lead-time" and judged.verdict == "fail"
     assert judged.value is not None and judged.value == slow.low

@@ -9,6 +9,7 @@ use crate::errors::{OrRaise, raise};
 use crate::html::sheet;
 use crate::range::Range;
 use crate::table::Table;
+use crate::working::Working;
 use orlop::cell::{Method, StateOfCharge};
 use orlop::pack::threshold::{Discharge, Ladder, Role, Rung};
 use orlop::{Error, Judgement};
@@ -178,6 +179,25 @@ impl ThresholdLadder {
         };
         let (low, high) = (end(orlop::Range::low, f64::min), end(orlop::Range::high, f64::max));
         Ok(orlop::Range::from_bounds(low, high).into())
+    }
+    /// How ``lead_time`` was found: worst and best of their errors, first with the least resistance of the cell, then with the most.
+    #[pyo3(signature = (warning, cut_off, *, cell, current, temperature, parallel=1))]
+    #[allow(clippy::too_many_arguments)]
+    fn explain(
+        &self,
+        py: Python<'_>,
+        warning: &str,
+        cut_off: &str,
+        cell: &Bound<'_, PyAny>,
+        current: &Bound<'_, PyAny>,
+        temperature: &Bound<'_, PyAny>,
+        parallel: u32,
+    ) -> PyResult<Working> {
+        let mut working = orlop::Working::new(format!("time from {warning} to {cut_off}"));
+        for of in &discharges(cell, current, temperature, parallel)? {
+            self.inner.lead_time_recorded(warning, cut_off, of, &mut working).or_raise(py)?;
+        }
+        Ok(working.into())
     }
     /// Whether every low alarm leaves so much time before every low cut-off.
     #[pyo3(signature = (wanted, *, cell, current, temperature, parallel=1))]

@@ -6,7 +6,8 @@ use crate::error::{Error, positive};
 use crate::judgement::{Judgement, Sense, Severity};
 use crate::range::Range;
 use crate::source::Confidence;
-use orlop_units::{Charge, Current, Quantity, Resistance, Time, seconds, show};
+use crate::working::{Recorder, Silent, Step};
+use orlop_units::{Charge, Current, Fraction, Quantity, Resistance, Time, Voltage, seconds, show};
 
 /// A steady discharge of one cell (or of one group of cells side by side).
 #[derive(Clone, Debug, PartialEq)]
@@ -56,13 +57,40 @@ impl Ladder {
     /// # Errors
     /// [`Error::Input`] for a name that is not there.
     pub fn lead_time(&self, warning: &str, cut_off: &str, of: &Discharge) -> Result<Range<Time>, Error> {
-        let (warning, cut_off) = (self.rung(warning)?.ends(), self.rung(cut_off)?.ends());
-        let time = |warned: f64, cut: f64| {
-            let share = (of.left_at(warned) - of.left_at(cut)).max(0.0);
-            seconds(share * of.capacity.si() / of.current.si())
+        self.lead_time_recorded(warning, cut_off, of, &mut Silent)
+    }
+
+    /// The same with its steps.
+    ///
+    /// # Errors
+    /// As [`Ladder::lead_time`].
+    pub fn lead_time_recorded(
+        &self,
+        warning: &str,
+        cut_off: &str,
+        of: &Discharge,
+        rec: &mut impl Recorder,
+    ) -> Result<Range<Time>, Error> {
+        let (warning, cut_off) = (self.rung(warning)?, self.rung(cut_off)?);
+        let (warned, cut) = (warning.ends(), cut_off.ends());
+        let mut time = |case: &str, warned: Voltage, cut: Voltage| {
+            let (left, still) = (of.left_at(warned.si()), of.left_at(cut.si()));
+            let time = seconds((left - still).max(0.0) * of.capacity.si() / of.current.si());
+            rec.step(|| {
+                Step::new(format!("time between them at the {case}"), "t", time)
+                    .formula("(z1 - z2) Q/I, z where the curve less I R comes down to the voltage of a cell; 0 where the second comes first")
+                    .input(format!("{} at", warning.id()), warned)
+                    .input("z1", Fraction::new(left))
+                    .input(format!("{} at", cut_off.id()), cut)
+                    .input("z2", Fraction::new(still))
+                    .input("Q", of.capacity)
+                    .input("I", of.current)
+                    .input("R", of.resistance)
+            });
+            time
         };
-        let worst = time(warning.0.si(), cut_off.1.si());
-        Ok(Range::new(worst, time(warning.1.si(), cut_off.0.si())))
+        let worst = time("worst", warned.0, cut.1);
+        Ok(Range::new(worst, time("best", warned.1, cut.0)))
     }
 
     /// Whether every low alarm leaves so much time before every low cut-off: rule `alarm-lead-time`.
