@@ -2,7 +2,7 @@
 //!
 //! | question | where |
 //! |---|---|
-//! | what solves a dense overdetermined system, and how well is each unknown known | [`LeastSquares`], [`NonNegative`] |
+//! | what solves a dense overdetermined system, and how well is each unknown known | [`LeastSquares`] |
 //! | how probable is a value of a statistic | [`normal_cdf`], [`student_cdf`], [`fisher_tail`], [`chi_squared_tail`] |
 //! | what interval holds a sum of errors | [`ErrorSum`] |
 //! | is one value an outlier | [`Grubbs`] |
@@ -45,7 +45,6 @@ mod factor;
 mod gamma;
 mod inverse;
 mod least_squares;
-mod nonnegative;
 mod order;
 mod outlier;
 mod peel;
@@ -60,7 +59,6 @@ pub use error_sum::ErrorSum;
 pub use factor::{Factor, NotPositive};
 pub use inverse::Inverse;
 pub use least_squares::LeastSquares;
-pub use nonnegative::NonNegative;
 pub use outlier::Grubbs;
 pub(crate) use random::PHILOX;
 pub use random::{Draws, philox};
