@@ -175,6 +175,7 @@ def test_what_comes_out_at_a_current() -> None:
             lead.capacity_at(current="10 A", ratings=ratings)  # type: ignore[arg-type]
     with pytest.raises(orlop.InputError, match="current"):
         lead.capacity_at(current="0 A")
+    assert len(alone.flags) == 1 and "discharge at 50C is above" in lead.capacity_at(current="5 kA").flags[1]
 
 
 def test_heat_of_a_cell(cell: orlop.Cell) -> None:
@@ -188,6 +189,8 @@ def test_heat_of_a_cell(cell: orlop.Cell) -> None:
     sums = out.range.low.m_as("W") + into.range.high.m_as("W")  # type: ignore[union-attr]
     assert sums == pytest.approx(2 * ohmic, rel=1e-3)
     assert [step.symbol for step in out.explain().steps][-3:] == ["P_R", "P_S", "P"]
+    with pytest.raises(orlop.InputError, match="can carry"):
+        cell.heat(current="1e300 A", charge="50 %", temperature="25 degC")
 
 
 @pytest.mark.parametrize("chemistry", ["lfp", "nmc", "lto", "lead-flooded", "lead-agm", "lead-gel"])
@@ -223,8 +226,11 @@ def test_cycles_in_a_record_of_charge(cell: orlop.Cell) -> None:
         full_cycles_a_year=52 * counted["full_cycles"],
     )
     assert "years" in life.sentence
-    for wrong in ([50.0, 101.0], [50.0, None], ["half"]):
+    for wrong in ([50.0, 101.0], [50.0, None], ["half", "full"]):
         with pytest.raises(orlop.InputError, match="charge_percent"):
             orlop.count_cycles({"charge_percent": wrong})
     with pytest.raises(orlop.InputError, match="charge_percent"):
         orlop.count_cycles({"charge": [1.0]})
+    for few in ([], [50.0]):
+        with pytest.raises(orlop.InputError, match="two rows or more"):
+            orlop.count_cycles({"charge_percent": few})

@@ -36,6 +36,10 @@ pub fn count_cycles(record: &Bound<'_, PyAny>) -> PyResult<BankAnswer> {
         let got = format!("{} in row {}", percent[row], row + 1);
         return Err(raise(py, &Error::input("charge_percent", got, "0 to 100 in every row")));
     }
+    if percent.len() < 2 {
+        let got = format!("{} rows", percent.len());
+        return Err(raise(py, &Error::input("record", got, "two rows or more, in the order of time")));
+    }
     let share: Vec<f64> = percent.iter().map(|p| p / 100.0).collect();
     let mut working = Working::new("cycles in a record of charge");
     let cycles = run(py, || rainflow_recorded(&share, &mut working))?;

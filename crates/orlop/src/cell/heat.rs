@@ -7,7 +7,7 @@ use crate::range::Range;
 use crate::source::{Citation, Confidence};
 use crate::tables::file;
 use crate::working::{Recorder, Silent, Step};
-use orlop_units::{Current, Power, Quantity, Resistance, Temperature, VoltagePerTemperature, watts};
+use orlop_units::{Current, Power, Quantity, Resistance, Temperature, VoltagePerTemperature, show, watts};
 
 pub(crate) static REVERSIBLE: Citation = Citation::fixed(
     "cell-reversible-heat",
@@ -121,6 +121,9 @@ impl Cell {
         let r = self.resistance_recorded(Method::TenSeconds, charge, temperature, &mut *rec)?;
         let of = |r: Resistance| watts(current.si() * current.si() * r.si());
         let ohmic = Range::from_bounds(r.value.low().map(of), r.value.high().map(of));
+        if ![ohmic.low(), ohmic.high()].iter().flatten().all(|p| p.si().is_finite()) {
+            return Err(Error::input("current", show(current), "a current that a cell can carry"));
+        }
         let both = |a: Option<Power>, b: Option<Power>| Some(a? + b?);
         let total =
             Range::from_bounds(both(ohmic.low(), reversible.low()), both(ohmic.high(), reversible.high()));

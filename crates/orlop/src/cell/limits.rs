@@ -2,7 +2,7 @@
 
 use super::{Chemistry, Fact};
 use crate::error::Error;
-use orlop_units::{Number, Quantity, Temperature, show};
+use orlop_units::{Number, Quantity, Temperature, show, significant};
 
 /// Whether something is permitted, by all sources, by none, or by some.
 #[derive(Clone, Debug, PartialEq)]
@@ -86,12 +86,12 @@ fn between(
 }
 
 fn at_most(what: &str, limit: &Fact<Number>, rate: f64) -> Permission {
-    let (low, high) = (limit.low().get(), limit.high().get());
+    let (low, high, shown) = (limit.low().get(), limit.high().get(), significant(rate, 3));
     if rate <= low {
         Permission::Yes
     } else if rate <= high {
-        Permission::SourcesDiffer(format!("{what} at {rate:.3}C: sources permit {low} to {high}C"))
+        Permission::SourcesDiffer(format!("{what} at {shown}C: sources permit {low} to {high}C"))
     } else {
-        Permission::No(format!("{what} at {rate:.3}C is above {high}C"))
+        Permission::No(format!("{what} at {shown}C is above {high}C"))
     }
 }

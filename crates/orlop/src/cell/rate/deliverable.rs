@@ -1,7 +1,7 @@
 //! What comes out of a cell at a current, by as much as is known of it.
 
 use super::{KineticModel, Peukert};
-use crate::cell::{Cell, StateOfCharge};
+use crate::cell::{Cell, Permission, Rate, StateOfCharge};
 use crate::error::{Error, positive};
 use crate::range::Range;
 use crate::working::{Recorder, Silent, Step};
@@ -90,6 +90,10 @@ impl Cell {
                 return Err(Error::input("ratings", others.len().to_string(), expected));
             }
         };
+        match self.chemistry().discharge_rate_permitted(Rate::of(current, self.capacity())?) {
+            Permission::Yes => {}
+            Permission::No(why) | Permission::SourcesDiffer(why) => flags.push(why),
+        }
         let charge = Range::from_bounds(time.low().map(|t| current * t), time.high().map(|t| current * t));
         rec.step(|| Step::new("charge that comes out", "Q", charge.to_string()).formula("I t"));
         Ok(Deliverable { charge, time, flags })
