@@ -13,7 +13,6 @@ const CORE: &[&[&str]] = &[
     &["cell"],
     &["pack"],
     &["network"],
-    &["charging"],
     &["energy"],
     &["proving"],
     &["sources"],
