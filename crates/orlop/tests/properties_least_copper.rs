@@ -508,3 +508,25 @@ fn a_long_chain_and_a_wide_star_are_solved() {
         assert_eq!(best.gap, 0.0);
     }
 }
+
+/// Amounts far beyond the largest limit, where nothing behind has a limit that holds any more.
+#[test]
+fn what_is_beyond_every_limit_is_not_counted_back_from() {
+    let free = f64::INFINITY;
+    let choice = |cost: f64, uses: [f64; 2], caps: [f64; 2]| (cost, 0.0, uses.to_vec(), caps.to_vec());
+    let plain = Plain {
+        parent: vec![None, Some(0), Some(1), Some(2)],
+        choices: vec![
+            vec![choice(0.0, [0.0, 0.125], [free; 2])],
+            vec![choice(3.0, [0.25, 0.0], [free; 2]), choice(0.0, [0.0, 0.866], [free; 2])],
+            vec![choice(0.0, [0.0, 0.0914], [free; 2]), choice(0.0, [1.0, 0.125], [1.125, free])],
+            vec![choice(0.0, [0.0; 2], [free; 2]), choice(0.0, [0.0; 2], [free, 0.437])],
+        ],
+        dims: 2,
+    };
+    for listed in [0, 1, usize::MAX] {
+        let mut problem = plain.problem();
+        problem.effort(Effort { listed, ..Effort::default() });
+        assert_eq!(problem.solve().unwrap().cost, 0.0, "{listed}");
+    }
+}

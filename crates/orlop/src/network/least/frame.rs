@@ -14,7 +14,7 @@ use std::ops::{Add, AddAssign, Sub};
 /// An amount without a limit.
 pub(super) const FREE: i64 = i64::MAX;
 /// More than any limit; sums stay here.
-const TOO_MUCH: i64 = (1 << 62) - 1;
+pub(super) const TOO_MUCH: i64 = (1 << 62) - 1;
 /// Binary digits of the largest limit and of the largest sum of costs.
 const DIGITS: i32 = 61;
 /// Limits of one dimension may differ by this factor, or the small ones would be kept less well than promised.

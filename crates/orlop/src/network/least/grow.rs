@@ -5,7 +5,7 @@
 //! * several, near the source: one value for each combination of the segments before it;
 //! * several, far from the source: the points that none dominates ([`super::skyline`]).
 
-use super::frame::{FREE, Frame, Value, minus, plus};
+use super::frame::{FREE, Frame, TOO_MUCH, Value, minus, plus};
 use super::problem::Effort;
 use super::skyline::{Points, Side, bound, thin_out};
 use super::stairs::{self, Stairs};
@@ -167,8 +167,8 @@ impl Grower<'_> {
     fn snap(&self, s: usize, dims: &[usize], slack: &mut [i64]) -> bool {
         for (d, left) in dims.iter().zip(slack) {
             match &self.levels[s][*d] {
-                Some(levels) => match levels.partition_point(|l| l <= left).checked_sub(1) {
-                    Some(at) => *left = levels[at],
+                Some(levels) => match highest(levels, *left) {
+                    Some(level) => *left = level,
                     None => return false,
                 },
                 None if *left < self.frame.before(s)[*d] => return false,
@@ -253,8 +253,8 @@ impl Grower<'_> {
         for (d, left) in dims.iter().zip(slack) {
             let known = self.frame.tree.children[s].iter().find_map(|c| self.levels[*c][*d].as_ref());
             if let Some(levels) = known {
-                match levels.partition_point(|l| l <= left).checked_sub(1) {
-                    Some(at) => *left = levels[at],
+                match highest(levels, *left) {
+                    Some(level) => *left = level,
                     None => return false,
                 }
             }
@@ -388,6 +388,13 @@ impl Grower<'_> {
         }
         chosen
     }
+}
+
+/// The highest of rising levels within some slack. What stopped at [`TOO_MUCH`] is no amount to count back from: whoever has slack for it has no
+/// limit.
+fn highest(levels: &[i64], slack: i64) -> Option<i64> {
+    let level = levels[levels.partition_point(|l| *l <= slack).checked_sub(1)?];
+    Some(if level == TOO_MUCH { FREE } else { level })
 }
 
 /// Points that are thinned out whenever they become many.
