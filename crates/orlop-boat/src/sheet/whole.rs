@@ -1,9 +1,10 @@
 //! Tests of the boat as a whole: dead, and at rest.
 
 use super::{Test, TestKind};
-use crate::check::found::electric::{insulation, meant_at_rest, resting_limit};
+use crate::check::found::electric::{meant_at_rest, resting_limit};
 use crate::check::ground::ground;
 use crate::design::Design;
+use orlop::proving::resistance::least_insulation;
 use orlop::{Confidence, Sense};
 use orlop_units::{Resistance, ohms, show};
 
@@ -40,7 +41,7 @@ pub(super) fn dead_and_at_rest(design: &Design) -> Vec<Test> {
         tests.push(Test {
             switch_on: "every circuit, so that its positive is live; nothing charging; a bond of negative by design lifted for the test".into(),
             probe: "positive to hull, negative to hull; then the larger of the two once more with a resistor of known value across it".into(),
-            limit: Some(insulation().into()),
+            limit: Some(least_insulation().into()),
             sense: Sense::AtLeast,
             clause: "class practice for circuits below 50 V".into(),
             verdict: "in order when both poles come out at the limit or more; readings near zero on both sides mean no leakage".into(),

@@ -2,7 +2,7 @@
 
 use super::canvas::{Anchor, POINT, Type, ink};
 use super::{Canvas, PAGE_WIDTH, wrap};
-use crate::view::{JointMap, JointPiece, JointRow};
+use crate::view::{JointMap, JointPiece, JointRow, SAID_FROM_W};
 
 const NAME: Type = Type::plain(8.0).bold();
 const TEXT: Type = Type::plain(7.5);
@@ -23,9 +23,6 @@ pub(super) const SCALE: [(f64, &str, &str); 4] = [
     (5.0, "#e0701a", "5 W to 50 W: soon"),
     (50.0, "#7a2504", "50 W and more: at once"),
 ];
-/// Below this a sound piece has no number.
-const NUMBER: f64 = 0.5;
-
 pub(super) fn tint(watts: f64) -> &'static str {
     SCALE.iter().rev().find(|(from, _, _)| watts >= *from).map_or(SCALE[0].1, |s| s.1)
 }
@@ -135,7 +132,7 @@ fn piece(c: &mut Canvas, p: &JointPiece, y: f64) {
             c.dashed(from, to, 0.5, ink::ALERT);
         }
     }
-    if p.bad || p.doubt || p.watts >= NUMBER {
+    if p.bad || p.doubt || p.watts >= SAID_FROM_W {
         let style = if p.bad { SMALL.bold() } else { SMALL };
         let label = if p.doubt { format!("{} ?", p.label) } else { p.label.clone() };
         c.text(x, y - 3.0, style.anchor(Anchor::Middle), &label);

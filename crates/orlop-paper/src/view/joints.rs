@@ -2,6 +2,9 @@
 
 use serde::Serialize;
 
+/// Less heat than this in a sound piece has no number on a drawing, in watts.
+pub const SAID_FROM_W: f64 = 0.5;
+
 /// The circuits with readings, and those they hang on, in the order of the feed tree.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct JointMap {

@@ -16,7 +16,7 @@ pub use bank::{Bank, PackDrawing, Rung, ShareRow, Slot};
 pub use convert::{extract_page, joint_map, sheet, since, survey_report, view};
 pub use field::{Sheet, SheetGroup, SheetLine, SheetRule, SurveyItem, SurveyNote, SurveyReport};
 pub use ground::{Ground, GroundKind, GroundLine, GroundLink, GroundPath, GroundRow};
-pub use joints::{JointMap, JointPiece, JointRemark, JointRow};
+pub use joints::{JointMap, JointPiece, JointRemark, JointRow, SAID_FROM_W};
 pub use network::{
     Band, Bar, Chart, Coordination, Copper, CopperRow, DeviceFault, Dip, DropStep, FailureRow, Failures,
     Faults, LoadVolts, Network, NodeFault, Pair, PlaceVolts, Waterfall,

@@ -2,9 +2,8 @@
 
 use super::answer::{BankAnswer, Object, Value};
 use crate::asked::Asked;
-use crate::cell::{Cell, charge as share_of_charge};
+use crate::cell::{Cell, cell_of, charge as share_of_charge};
 use crate::columns::Columns;
-use crate::convert;
 use crate::errors::{OrRaise, raise};
 use orlop::cell::{Method, StateOfCharge};
 use orlop::pack::balance::{BenchSupply, Bleeder, drift as drift_of, spread, to_the_top};
@@ -13,14 +12,6 @@ use orlop_units::{
     Charge, Current, Fraction, Quantity, Resistance, Temperature, Voltage, ampere_hours, coulombs,
 };
 use pyo3::prelude::*;
-
-/// A cell among the arguments.
-pub fn cell_of(cell: &Bound<'_, PyAny>) -> PyResult<Cell> {
-    match cell.extract::<PyRef<'_, Cell>>() {
-        Ok(cell) => Ok((*cell).clone()),
-        Err(_) => Err(raise(cell.py(), &Error::input("cell", convert::short(cell)?, "a Cell"))),
-    }
-}
 
 /// Capacity and charge of each cell on the bench.
 fn bench(

@@ -5,7 +5,7 @@ use crate::asked::Asked;
 use crate::columns::Columns;
 use crate::errors::{OrRaise, raise};
 use orlop::cell::ageing::StatedLife;
-use orlop::cell::{Choice, compare, cost_table};
+use orlop::cell::{Choice, compare_recorded, cost_table};
 use orlop::{Error, Working};
 use orlop_units::{Energy, Quantity, Time, joules, seconds};
 use pyo3::prelude::*;
@@ -70,11 +70,8 @@ pub fn compare_life_cost(
     let demand: Energy = asked.quantity("demand_a_year", demand_a_year)?;
     let horizon: Time = asked.quantity("horizon", horizon)?;
     asked.table("choices", &columns);
-    let compared = compare(&one, &other, demand, horizon).or_raise(py)?;
     let mut working = Working::new("two banks over the years");
-    for bank in [&one, &other] {
-        bank.cost_recorded(demand, horizon, &mut working).or_raise(py)?;
-    }
+    let compared = compare_recorded(&one, &other, demand, horizon, &mut working).or_raise(py)?;
     let table = cost_table(&[(&names[0], &compared.one), (&names[1], &compared.other)]);
     let mut values = Vec::new();
     if let Some(t) = compared.break_even {

@@ -1,9 +1,8 @@
 //! The place of the bank: box, heat, hold-downs, heel and trim.
 
 use super::answer::{BankAnswer, Object, Value};
-use super::bench::cell_of;
 use crate::asked::Asked;
-use crate::cell::number;
+use crate::cell::{cell_of, number};
 use crate::columns::Columns;
 use crate::convert;
 use crate::errors::{OrRaise, raise};

@@ -2,7 +2,7 @@
 
 use super::answer::{all, findings};
 use crate::asked::Asked;
-use crate::cell::Cell;
+use crate::cell::cell_of;
 use crate::columns::Columns;
 use crate::convert;
 use crate::errors::{OrRaise, raise};
@@ -116,9 +116,7 @@ fn discharges(
     parallel: u32,
 ) -> PyResult<Vec<Discharge>> {
     let py = cell.py();
-    let Ok(own) = cell.extract::<PyRef<'_, Cell>>() else {
-        return Err(raise(py, &Error::input("cell", convert::short(cell)?, "a Cell")));
-    };
+    let own = cell_of(cell)?;
     if parallel == 0 {
         return Err(raise(py, &Error::input("parallel", "0", "a whole number of 1 or more")));
     }

@@ -54,6 +54,14 @@ pub struct Cell {
     asked: Asked,
 }
 
+/// A cell among the arguments.
+pub fn cell_of(cell: &Bound<'_, PyAny>) -> PyResult<Cell> {
+    match cell.extract::<PyRef<'_, Cell>>() {
+        Ok(cell) => Ok((*cell).clone()),
+        Err(_) => Err(raise(cell.py(), &Error::input("cell", convert::short(cell)?, "a Cell"))),
+    }
+}
+
 pub fn charge(asked: &mut Asked, field: &'static str, value: &Bound<'_, PyAny>) -> PyResult<StateOfCharge> {
     let share: Fraction = asked.quantity(field, value)?;
     StateOfCharge::of(share).or_raise(value.py())

@@ -5,7 +5,7 @@ use super::course::{Course, Question, over_time};
 use super::share::{Link, TieArgs, link_of, resistances};
 use super::whole::{SharedPack, share};
 use crate::asked::Asked;
-use crate::cell::{Cell, charge, conditions};
+use crate::cell::{Cell, cell_of, charge, conditions};
 use crate::convert::{self, out, out_option};
 use crate::errors::{OrRaise, raise};
 use crate::html::sheet;
@@ -109,9 +109,7 @@ impl Pack {
         parts: Option<&Bound<'_, PyAny>>,
     ) -> PyResult<Self> {
         let py = cell.py();
-        let Ok(own) = cell.extract::<PyRef<'_, Cell>>() else {
-            return Err(raise(py, &Error::input("cell", convert::short(cell)?, "a Cell")));
-        };
+        let own = cell_of(cell)?;
         let mut asked = Asked::default();
         let series = asked.count("series", series)?;
         let parallel = asked.count("parallel", parallel)?;
@@ -124,7 +122,7 @@ impl Pack {
         if let Some(parts) = parts {
             inner = inner.with_parts(resistances(parts, "parts")?).or_raise(py)?;
         }
-        Ok(Self { inner, cell: (*own).clone(), link, asked })
+        Ok(Self { inner, cell: own, link, asked })
     }
 
     /// Its cell.

@@ -11,7 +11,7 @@ use crate::run::run;
 use orlop::Error;
 use orlop::proving::resistance::{
     Cable, Drain, Drop, InsulationTest, Joint, LeakageReadings, Part, PartKind, Pulse, Run, Step,
-    ThreeVoltages,
+    ThreeVoltages, least_insulation, usual_meter,
 };
 use orlop_units::{
     Current, Fraction, Quantity, Resistance, Temperature, TemperatureRise, Voltage, amperes, ohms, show,
@@ -276,10 +276,10 @@ pub fn judge_leakage(
         negative_to_hull: convert::quantity(negative_to_hull, "negative_to_hull")?,
         with_resistor: convert::quantity(with_resistor, "with_resistor")?,
         resistor: convert::quantity(resistor, "resistor")?,
-        meter: or(meter, "meter", ohms(1e7))?,
+        meter: or(meter, "meter", usual_meter())?,
         noise: or(noise, "noise", volts(0.0))?,
     };
-    let limit: Resistance = or(limit, "limit", ohms(0.33e6))?;
+    let limit: Resistance = or(limit, "limit", least_insulation())?;
     Ok(Judgement(readings.solve().and_then(|l| l.judge(limit)).or_raise(py)?))
 }
 
@@ -329,10 +329,10 @@ pub fn judge_insulation(
         negative_to_hull: convert::quantity(negative_to_hull, "negative_to_hull")?,
         resistor: convert::quantity(resistor, "resistor")?,
         tolerance: or(tolerance, "tolerance", Fraction::new(0.0))?,
-        meter: or(meter, "meter", ohms(1e7))?,
+        meter: or(meter, "meter", usual_meter())?,
         noise: convert::quantity(noise, "noise")?,
     };
-    let limit: Resistance = or(limit, "limit", ohms(0.33e6))?;
+    let limit: Resistance = or(limit, "limit", least_insulation())?;
     Ok(Judgement(readings.solve().and_then(|i| i.judge(limit)).or_raise(py)?))
 }
 

@@ -186,7 +186,22 @@ pub fn compare(
     demand_a_year: Energy,
     horizon: Time,
 ) -> Result<Comparison, Error> {
-    let (a, b) = (one.cost(demand_a_year, horizon)?, other.cost(demand_a_year, horizon)?);
+    compare_recorded(one, other, demand_a_year, horizon, &mut Silent)
+}
+
+/// The same with the steps of both costs.
+///
+/// # Errors
+/// As [`compare`].
+pub fn compare_recorded(
+    one: &Choice,
+    other: &Choice,
+    demand_a_year: Energy,
+    horizon: Time,
+    rec: &mut impl Recorder,
+) -> Result<Comparison, Error> {
+    let a = one.cost_recorded(demand_a_year, horizon, &mut *rec)?;
+    let b = other.cost_recorded(demand_a_year, horizon, rec)?;
     let (dear, cheap) =
         if one.first_cost >= other.first_cost { ((one, &a), (other, &b)) } else { ((other, &b), (one, &a)) };
     let break_even = break_even(dear, cheap, horizon);

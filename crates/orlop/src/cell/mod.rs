@@ -37,7 +37,7 @@ mod two_rc;
 pub use chemistry::{Chemistry, ChemistryId};
 pub use curve::{Curve, CurveAt};
 pub(crate) use economy::RECOVERY;
-pub use economy::{Choice, Comparison, Cost, capital_recovery, compare, cost_table};
+pub use economy::{Choice, Comparison, Cost, capital_recovery, compare, compare_recorded, cost_table};
 pub use equivalent::{CircuitState, EquivalentCircuit, Trace};
 pub(crate) use equivalent::{MOST_PAIRS, THEVENIN};
 pub use facts::{Fact, GasFact};

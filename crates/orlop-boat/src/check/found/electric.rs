@@ -5,7 +5,7 @@ use crate::design::Design;
 use crate::found::{Leg, LegPart, Reading};
 use crate::model::{Feeds, Load};
 use crate::network::Trials;
-use orlop::proving::resistance::{Drain, Leakage, ThreeVoltages};
+use orlop::proving::resistance::{Drain, Leakage, ThreeVoltages, least_insulation};
 use orlop::rules::Limit;
 use orlop::{Confidence, Judgement, Sense, Verdict};
 use orlop_units::{
@@ -15,8 +15,6 @@ use orlop_units::{
 pub(crate) use crate::found::METER;
 /// Allowance on the resting drain beyond what is meant to run: common practice.
 const ALLOWANCE: f64 = 0.050;
-/// Least insulation to the hull: class practice.
-const INSULATION: f64 = 0.33e6;
 /// Tolerance of the resistor across a pole: the usual class.
 const RESISTOR: Fraction = Fraction::new(0.01);
 
@@ -157,11 +155,6 @@ pub(super) fn drain(design: &Design, r: &Reading) -> Option<Judgement> {
     Some(finish(r, Judgement { subject: r.at.clone(), ..j }, what))
 }
 
-/// The least insulation to the hull.
-pub(crate) fn insulation() -> Resistance {
-    ohms(INSULATION)
-}
-
 pub(super) fn insulation_of(r: &Reading) -> Option<Judgement> {
     let poles = r.poles?;
     let readings = ThreeVoltages {
@@ -173,8 +166,8 @@ pub(super) fn insulation_of(r: &Reading) -> Option<Judgement> {
         meter: poles.meter,
         noise: volts(r.uncertainty.unwrap_or(METER).max(1e-6) / super::HALF_WIDTH),
     };
-    let j = readings.solve().and_then(|i| i.judge(insulation())).ok()?;
-    let what = format!("{}{}, at least {} is asked for", place(r), j.what, show(insulation()));
+    let j = readings.solve().and_then(|i| i.judge(least_insulation())).ok()?;
+    let what = format!("{}{}, at least {} is asked for", place(r), j.what, show(least_insulation()));
     let to_do = j.to_do.clone();
     Some(Judgement { subject: r.at.clone(), ..j }.what(what).to_do(to_do))
 }
@@ -189,7 +182,8 @@ pub(super) fn leakage(r: &Reading) -> Option<Judgement> {
         negative_bonded: false,
         positive_bonded: false,
     };
-    let j = found.judge(insulation()).ok()?;
-    let what = format!("{}{} to the hull, at least {} is asked for", place(r), told(r), show(insulation()));
+    let j = found.judge(least_insulation()).ok()?;
+    let what =
+        format!("{}{} to the hull, at least {} is asked for", place(r), told(r), show(least_insulation()));
     Some(finish(r, Judgement { subject: r.at.clone(), ..j }, what))
 }

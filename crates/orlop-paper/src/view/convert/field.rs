@@ -89,6 +89,7 @@ fn line(t: &Test, what: String, switch_on: String) -> SheetLine {
 #[must_use]
 pub fn survey_report(design: &Design, two: Option<&Resurvey>, date: Option<String>) -> SurveyReport {
     let survey = survey::of(design);
+    let joints = super::joints::solved(design);
     let list = |kind: NoteKind, inferred: Option<bool>| -> Vec<SurveyNote> {
         let all = survey.notes.iter().chain(&survey.confirmations).filter(|n| n.kind == kind);
         all.filter(|n| inferred.is_none_or(|i| (n.evidence == Evidence::Inferred) == i)).map(note).collect()
@@ -112,8 +113,8 @@ pub fn survey_report(design: &Design, two: Option<&Resurvey>, date: Option<Strin
             Vec::new()
         },
         readings: design.boat.found.len(),
-        joints: super::joints::map(design),
-        tree: super::tree::tree(design),
+        tree: super::tree::tree(design, &joints),
+        joints: super::joints::map(design, &joints),
     }
 }
 

@@ -11,11 +11,21 @@ use orlop_units::{Quantity, show};
 /// Less heat than this has no number of its own, in watts.
 const LEAST: f64 = 0.1;
 
+/// The pieces that drops were read over; none where the readings cannot be solved, which is a finding of the survey.
+pub(super) fn solved(design: &Design) -> BoatJoints {
+    BoatJoints::of(design).unwrap_or_default()
+}
+
 /// The map; none where no drop was read over a piece of a circuit.
 #[must_use]
-pub fn map(design: &Design) -> Option<JointMap> {
-    // Readings that cannot be solved are a finding of the survey.
-    let joints = BoatJoints::of(design).ok().filter(|j| !j.pieces.is_empty())?;
+pub fn joint_map(design: &Design) -> Option<JointMap> {
+    map(design, &solved(design))
+}
+
+pub(super) fn map(design: &Design, joints: &BoatJoints) -> Option<JointMap> {
+    if joints.pieces.is_empty() {
+        return None;
+    }
     let circuits = &design.boat.circuits;
     let tree = &design.demand.tree;
     let place = |id: &str| circuits.iter().position(|c| c.id == id);
@@ -36,7 +46,7 @@ pub fn map(design: &Design) -> Option<JointMap> {
         .map(|at| (at, 0))
         .collect();
     while let Some((at, depth)) = open.pop() {
-        rows.push(row(design, &joints, at, depth));
+        rows.push(row(design, joints, at, depth));
         let children: Vec<usize> = tree.children(&circuits[at].id).into_iter().filter_map(place).collect();
         open.extend(children.into_iter().rev().filter(|c| shown[*c]).map(|c| (c, depth + 1)));
     }

@@ -17,7 +17,7 @@ mod visit;
 mod words;
 
 pub use field::{sheet, survey_report};
-pub use joints::map as joint_map;
+pub use joints::joint_map;
 pub use visit::{extract_page, since};
 
 use super::View;
@@ -44,7 +44,7 @@ const LISTED: &[&str] = &[
 /// The report of a design.
 #[must_use]
 pub fn view(design: &Design, date: Option<String>) -> View {
-    let tree = tree::tree(design);
+    let tree = tree::tree(design, &joints::solved(design));
     let (circuits, notes) = circuits::circuits(design);
     View {
         head: head::head(design, date),

@@ -2,7 +2,7 @@
 
 use super::words;
 use crate::pretty;
-use crate::view::{Branch, Device, End, Heat, Node, NodeKind, SourceSymbol, Tree};
+use crate::view::{Branch, Device, End, Heat, Node, NodeKind, SAID_FROM_W, SourceSymbol, Tree};
 use orlop::Verdict;
 use orlop::protection::DeviceKind;
 use orlop_boat::Design;
@@ -12,14 +12,9 @@ use orlop_units::Quantity;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, VecDeque};
 
-/// Less heat than this has no words on the diagram, in watts.
-const COUNTS: f64 = 0.5;
-
 /// Banks first, then what hangs on them level by level; what no bank feeds comes last with a head of its own.
-pub(super) fn tree(design: &Design) -> Tree {
+pub(super) fn tree(design: &Design, joints: &BoatJoints) -> Tree {
     let boat = &design.boat;
-    // Readings that cannot be solved are a finding of the survey.
-    let pieces = BoatJoints::of(design).map_or_else(|_| Vec::new(), |j| j.pieces);
     let mut from: BTreeMap<&str, Vec<&Circuit>> = BTreeMap::new();
     for circuit in &boat.circuits {
         from.entry(circuit.from.as_str()).or_default().push(circuit);
@@ -60,7 +55,7 @@ pub(super) fn tree(design: &Design) -> Tree {
                         essential: loads.iter().any(|l| boat.load(l).is_some_and(|l| l.essential)),
                     },
                 };
-                let branch = branch(design, circuit, end, &pieces);
+                let branch = branch(design, circuit, end, &joints.pieces);
                 nodes[at].branches.push(branch);
             }
         }
@@ -141,7 +136,7 @@ fn heat<'a>(pieces: impl Iterator<Item = &'a Piece>) -> Option<Heat> {
     let rank = |p: &&Piece| (p.verdict == Verdict::Fail, p.watts_full.si());
     let hottest = pieces.max_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(Ordering::Equal))?;
     let bad = hottest.verdict == Verdict::Fail;
-    let counts = bad || hottest.watts_full.si() >= COUNTS;
+    let counts = bad || hottest.watts_full.si() >= SAID_FROM_W;
     let label = format!("{} {}", hottest.part.word(), pretty::show(hottest.watts_full));
     Some(Heat { watts: hottest.watts_full.si(), label: if counts { label } else { String::new() }, bad })
 }

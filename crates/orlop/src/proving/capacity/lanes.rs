@@ -41,7 +41,15 @@ impl Lanes {
     }
 }
 
-/// A sum that keeps the digits lost in each addition (Knuth's two-sum).
+/// A sum and the digits that it lost (Knuth).
+#[inline(always)]
+fn two_sum(a: f64, b: f64) -> (f64, f64) {
+    let total = a + b;
+    let part = total - a;
+    (total, (a - (total - part)) + (b - part))
+}
+
+/// A sum that keeps the digits lost in each addition.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Exact {
     sum: Four,
@@ -51,10 +59,8 @@ pub(super) struct Exact {
 impl Exact {
     #[inline(always)]
     pub fn add(&mut self, lane: usize, x: f64) {
-        let sum = self.sum[lane];
-        let total = sum + x;
-        let part = total - sum;
-        self.lost[lane] += (sum - (total - part)) + (x - part);
+        let (total, lost) = two_sum(self.sum[lane], x);
+        self.lost[lane] += lost;
         self.sum[lane] = total;
     }
 
@@ -69,10 +75,9 @@ impl Exact {
     #[inline(always)]
     pub fn get(&self) -> f64 {
         let (mut sum, mut lost) = (0.0, 0.0);
-        for (s, l) in self.sum.iter().zip(self.lost) {
-            let total = sum + s;
-            let part = total - sum;
-            lost += l + ((sum - (total - part)) + (s - part));
+        for (s, l) in self.sum.into_iter().zip(self.lost) {
+            let (total, now) = two_sum(sum, s);
+            lost += l + now;
             sum = total;
         }
         sum + lost

@@ -3,7 +3,7 @@
 use super::columns::{Chunk, LogFormat, Sampling};
 use super::lanes::{Four, LANES, lane};
 use super::steps::{self, Steps};
-use super::sums::{REAL_STEP, Totals, UNDER_LOAD};
+use super::sums::{self, REAL_STEP, Totals, UNDER_LOAD};
 use std::ops::Range;
 
 /// Rows that are looked at together.
@@ -41,8 +41,8 @@ pub(super) fn add(
         let mut di = [0.0; LANES];
         for l in 0..LANES {
             dt[g][l] = format.seconds(t1[g][l]) - format.seconds(t0[g][l]);
-            charge[g][l] = 0.5 * (i0[g][l] + i1[g][l]) * dt[g][l];
-            squares[g][l] = 0.5 * (i0[g][l] * i0[g][l] + i1[g][l] * i1[g][l]) * dt[g][l];
+            charge[g][l] = sums::charge(i0[g][l], i1[g][l], dt[g][l]);
+            squares[g][l] = sums::squared(i0[g][l], i1[g][l], dt[g][l]);
             di[l] = i1[g][l] - i0[g][l];
             changes[g + 1][l] = di[l] * dt[g][l];
         }
@@ -103,8 +103,8 @@ pub(super) fn add(
         for g in 0..groups {
             let mut energy = [0.0; LANES];
             for l in 0..LANES {
-                let e = 0.5 * (i0[g][l] * v0[g][l] + i1[g][l] * v1[g][l]) * dt[g][l];
-                energy[l] = if e.is_nan() { 0.0 } else { e };
+                let ends = ((i0[g][l], v0[g][l]), (i1[g][l], v1[g][l]));
+                energy[l] = sums::known(sums::energy(ends.0, ends.1, dt[g][l]));
             }
             way.energy.add_four(energy);
         }

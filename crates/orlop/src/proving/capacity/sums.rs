@@ -211,6 +211,30 @@ fn answer(answers: &mut [Answers], last: &Row<'_>, row: &Row<'_>, change: f64) {
     }
 }
 
+/// Charge of a stretch between two rows, by trapezoids.
+#[inline(always)]
+pub(super) fn charge(i0: f64, i1: f64, dt: f64) -> f64 {
+    0.5 * (i0 + i1) * dt
+}
+
+/// Its energy, from current and volts at both ends.
+#[inline(always)]
+pub(super) fn energy((i0, v0): (f64, f64), (i1, v1): (f64, f64), dt: f64) -> f64 {
+    0.5 * (i0 * v0 + i1 * v1) * dt
+}
+
+/// Its integral of the square of the current.
+#[inline(always)]
+pub(super) fn squared(i0: f64, i1: f64, dt: f64) -> f64 {
+    0.5 * (i0 * i0 + i1 * i1) * dt
+}
+
+/// An energy of which the volts are missing counts nothing.
+#[inline(always)]
+pub(super) fn known(energy: f64) -> f64 {
+    if energy.is_nan() { 0.0 } else { energy }
+}
+
 impl Totals {
     /// What went the positive way, and the negative.
     pub fn ways(&self) -> (OneWay, OneWay) {
@@ -232,19 +256,19 @@ impl Totals {
         let t1 = if row.temperature.is_nan() { self.temperature } else { row.temperature };
         let t0 = if self.temperature.is_nan() { t1 } else { self.temperature };
         let lane = lane(self.used);
-        let square = if mean_since {
+        let squared = if mean_since {
             self.part(lane, i1 * dt, i1 * (0.5 * (v0 + v1)) * dt, 0.5 * (t0 + t1));
-            i1 * i1
+            i1 * i1 * dt
         } else {
             if i0 * i1 >= 0.0 {
-                self.part(lane, 0.5 * (i0 + i1) * dt, 0.5 * (i0 * v0 + i1 * v1) * dt, 0.5 * (t0 + t1));
+                self.part(lane, charge(i0, i1, dt), energy((i0, v0), (i1, v1), dt), 0.5 * (t0 + t1));
             } else {
                 self.part(lane, 0.5 * i0 * dt, 0.5 * i0 * v0 * dt, t0);
                 self.part(lane, 0.5 * i1 * dt, 0.5 * i1 * v1 * dt, t1);
             }
-            0.5 * (i0 * i0 + i1 * i1)
+            squared(i0, i1, dt)
         };
-        self.current_squared.add(lane, square * dt);
+        self.current_squared.add(lane, squared);
         self.time = row.time - self.begin;
         i1 - i0
     }
@@ -252,13 +276,12 @@ impl Totals {
     /// A stretch of one sign: its charge, energy and temperature.
     #[inline(always)]
     fn part(&mut self, lane: usize, charge: f64, energy: f64, temperature: f64) {
-        let energy = if energy.is_nan() { 0.0 } else { energy };
         if (charge >= 0.0) != self.positive {
             std::mem::swap(&mut self.this_way, &mut self.other_way);
             self.positive = !self.positive;
         }
         self.this_way.charge.add(lane, charge);
-        self.this_way.energy.add(lane, energy);
+        self.this_way.energy.add(lane, known(energy));
         if !temperature.is_nan() {
             self.warmth.0.add(lane, temperature * charge.abs());
             self.warmth.1.add(lane, charge.abs());

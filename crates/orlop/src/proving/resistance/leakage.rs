@@ -14,6 +14,18 @@ pub(crate) static RESISTOR_METHOD: Citation = Citation::fixed(
     Confidence::Memory,
     "recalled, and derived anew; here with the meter's own resistance",
 );
+/// The least insulation to the hull that class practice accepts.
+#[must_use]
+pub fn least_insulation() -> Resistance {
+    ohms(0.33e6)
+}
+
+/// Resistance of a usual meter, where its own is not stated.
+#[must_use]
+pub fn usual_meter() -> Resistance {
+    ohms(1e7)
+}
+
 pub(crate) static INSULATION: Citation = Citation::fixed(
     "insulation-small",
     "class practice for circuits below 50 V",

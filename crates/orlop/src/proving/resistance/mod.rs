@@ -31,7 +31,7 @@ pub(crate) use insulation_test::TESTER;
 pub use joint::{Cable, Joint, JointHeat};
 pub(crate) use joint::{FIN, JOINT_PRACTICE};
 pub(crate) use leakage::{INSULATION, RESISTOR_METHOD};
-pub use leakage::{Leakage, LeakageReadings};
+pub use leakage::{Leakage, LeakageReadings, least_insulation, usual_meter};
 pub use pairs::from_pairs;
 pub(crate) use pulse::TWO_STEP;
 pub use pulse::{Pulse, Step};
